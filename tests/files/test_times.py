@@ -69,6 +69,86 @@ def test_texts_are_read_as_times(cells: list[str], seconds: float, said: str) ->
     assert said in stamps.note
 
 
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "Tue 3 Mar 2026 14:03:01.25", "Tuesday, 3 March 2026, 14:03:01.25", "Tue Mar  3 14:03:01.25 2026",
+        "Di., 3. März 2026 14:03:01,25", "mar. 3 mars 2026 14:03:01.25", "martes 3 de marzo de 2026, 14:03:01.25",
+        "mar 3 mar 2026 14:03:01.25", "ter, 3 de março de 2026 14:03:01.25", "di 3 mrt 2026 14:03:01.25",
+        "wt. 3 marca 2026 14:03:01.25", "út 3. března 2026 14:03:01.25", "tis 3 mars 2026 14:03:01.25",
+        "3rd March 2026 14:03:01.25", "14:03:01.25 3 March 2026", "14:03:01.25 03.03.2026", "2026-03-03_14-03-01-25",
+        "2026.03.03 14.03.01.25", "03 Mar 2026 at 2:03:01.25 PM", "2026-03-03 14:03:01.25 CET",
+        "Tue, 03 Mar 2026 14:03:01.25 +0000",
+    ],
+)  # fmt: skip
+def test_a_moment_in_words_is_read_in_every_order_and_language(cell: str) -> None:
+    stamps = read_stamps([cell], "t")
+    assert stamps is not None
+    assert not stamps.of_day
+    assert stamps.seconds[0] == 1772546581.25
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "0 days 00:04:34.95",
+        "0d 00h 04m 34.95s",
+        "0 h 4 min 34.95 sec",
+        "+00 00:04:34.95",
+        "00:00:04:34.95",
+        "4 min 34,95 s",
+    ],
+)  # fmt: skip
+def test_a_span_in_words_is_read(cell: str) -> None:
+    stamps = read_stamps([cell], "t")
+    assert stamps is not None
+    assert stamps.seconds[0] == pytest.approx(274.95)
+
+
+@pytest.mark.parametrize("cell", ["14:03:01 May", "3 March 14:03:01 7", "March 2026", "2026-13-41_14-03-01"])
+def test_half_a_moment_is_none(cell: str) -> None:
+    stamps = read_stamps([cell], "t")
+    assert stamps is None or stamps.of_day or np.isnan(stamps.seconds).all()
+
+
+@pytest.mark.parametrize(("unit", "count"), [("ns", 1e-9), ("cs", 0.01), ("ds", 0.1), ("100 us", 1e-4), ("d", 86400.0)])
+def test_a_clock_counts_in_the_unit_it_states(unit: str, count: float) -> None:
+    moments = find_moments(recording("Time", unit, np.arange(40) * 0.05 / count), None)
+    assert moments.clock.time[-1] == pytest.approx(1.95)
+    assert not moments.questions
+
+
+@pytest.mark.parametrize("name", ["Time (jf)", "Time (3 MHz)"])
+def test_a_clock_in_a_unit_that_nobody_knows_is_asked_about(name: str) -> None:
+    (question,) = find_moments(recording(name, "", np.arange(40) * 0.5), None).questions
+    assert question.channel == name
+    assert len(question.alternatives) > 1
+
+
+def test_microseconds_are_no_seconds_however_their_sign_is_written() -> None:
+    for sign in ("µ", "\u03bc"):
+        moments = find_moments(recording(f"t {sign}s", "", np.arange(40) * 5e4), None)
+        assert moments.clock.time[-1] == pytest.approx(1.95)
+
+
+def test_what_was_logged_before_the_date_was_set_comes_before_the_rest() -> None:
+    time = np.where(np.arange(40) < 10, 0.0, 1.77e9) + np.arange(40) * 0.05
+    moments = find_moments(recording("time", "s", time), None)
+    assert moments.clock.time[[0, 9, 10, -1]] == pytest.approx(
+        [1.77e9 - 60 + 0.05, 1.77e9 - 59.5, 1.77e9 + 0.5, 1.77e9 + 1.95]
+    )
+    assert moments.recorded is not None
+    assert "date is set" in " ".join(moments.notes)
+
+
+@pytest.mark.parametrize("day", [46084.5, 61102.5, 740044.5, 2461103.0])
+def test_days_since_any_date_tell_when_a_log_was_recorded(day: float) -> None:
+    """3 March 2026, noon: as a spreadsheet, modified Julian, since the year 0, and Julian (day counts from memory)."""
+    recorded = find_moments(recording("Date", "", day + np.arange(40) / 864000), None).recorded
+    assert recorded is not None
+    assert recorded.first == pytest.approx(1772539200, abs=1)
+
+
 @pytest.mark.parametrize("half", ["p. m.", "p.m.", "P. M.", "pm", "p.\u00a0m.", "\u202fPM"])
 def test_a_half_of_the_day_is_read_however_it_is_dotted(half: str) -> None:
     cells = [f"03/03/2026 02:03:01,25 {half}", f"03/03/2026 02:03:02,50 {half}"]
@@ -97,7 +177,7 @@ def test_texts_that_are_no_times(cells: list[str]) -> None:
         ("Timestamp", "", 1.7e12 + np.arange(40) * 100, 1.7e9, 1.7e9 + 3.9, "milliseconds since 1970"),
         ("Timestamp", "", 1.7e15 + np.arange(40) * 1e5, 1.7e9, 1.7e9 + 3.9, "microseconds since 1970"),
         ("Date", "h", np.arange(40) / 3600, 0, 39, ""),
-        ("time", "", 45000 + np.arange(40) / 864000, 45000 * 86400, 45000 * 86400 + 3.9, "spreadsheet date"),
+        ("time", "", 45000 + np.arange(40) / 864000, 1678838400, 1678838403.9, "spreadsheet date"),
         ("column 1", "", np.arange(40) / 10, 0, 3.9, "read as seconds"),
         ("ENGINE_RUN_TINE", "", np.arange(40.0), 0, 39, "run time ENGINE_RUN_TINE is used as time"),
     ],

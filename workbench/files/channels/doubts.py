@@ -35,6 +35,7 @@ _TEMPERATURES = (
 )
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
 FAR_FROM_HELD, NEAR_A_FUEL = 2 * WIDEBAND_OFF, 0.03  # of lambda: more than a wideband is off; less than fuels differ
+LEAST_OF_CUTS = 1300.0  # rpm: below no ECU cuts fuel in overrun (common practice, no source)
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
 FEWEST = 200  # readings, to tell steps by
 AROUND = (0.7, 1.3)  # lambda: where an engine runs; further out sensors read coarsely
@@ -162,8 +163,8 @@ def unlogged_trims(roles: Mapping[Role, str], stated: Collection[Role]) -> list[
     """
     if not {"lambda_measured", "lambda_error", "stft_1", "stft_2"} & set(roles):
         return []
-    if "sensor_signal" not in roles and not ("engine_speed" in roles and {"manifold_pressure", "load"} & set(roles)):
-        return []  # no cell can be looked up
+    if not _looks_cells_up(roles):
+        return []
     if {"total_trim_1", "total_trim_2"} & {*roles, *stated}:
         return []
     short: tuple[Role, ...] = ("stft_1", "stft_2")
@@ -188,6 +189,37 @@ def unlogged_trims(roles: Mapping[Role, str], stated: Collection[Role]) -> list[
             Question(name, why, (Alternative("no", typed_flag("role", "stft_1", ""), phrase("Trims count as 0.")),))
         ]
     return []
+
+
+def _looks_cells_up(roles: Collection[Role]) -> bool:
+    return "sensor_signal" in roles or ("engine_speed" in roles and bool({"manifold_pressure", "load"} & set(roles)))
+
+
+def untold_cuts(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:
+    """Ask whether fuel was cut in overrun where nothing shows it: neither the loop's state, nor throttle and speed.
+
+    Trims stand still in a cut and some time after, and would be taken for those of a closed loop.
+
+    Args:
+        by_role: role -> channel, as they play.
+        stated: roles that the user stated, also those that nothing is to play.
+    """
+    trim = next((by_role[role] for role in ("stft_1", "stft_2", "total_trim_1") if role in by_role), None)
+    missing = [role for role in ("throttle", "engine_speed") if role not in by_role]
+    if trim is None or "fuel_system" in {*by_role, *stated} or not missing or not _looks_cells_up(by_role):
+        return []
+    speed = by_role.get("engine_speed")
+    if speed is not None and not speed.extent[1] > LEAST_OF_CUTS:
+        return []
+    why = phrase(
+        "Neither {channel} nor anything else shows where fuel was cut in overrun: no fuel system status is logged, and "
+        "no {missing}. Trims that stand still there would count as those of a closed loop, and move cells by several "
+        "percent. Was fuel ever cut? If so, log the status, or both throttle and engine speed.",
+        channel=trim.name,
+        missing=" and no ".join(role.replace("_", " ") for role in missing),
+    )
+    none = Alternative("no", typed_flag("role", "fuel_system", ""), phrase("All rows count as without a cut."))
+    return [Question(trim.name, why, (none,))]
 
 
 def unknown_unit(name: str, unit: str) -> str:

@@ -10,6 +10,7 @@ from workbench.phrases import phrase
 
 DAY = 86400.0
 TURNS = (DAY, DAY / 2, 3600.0)  # s, after which clocks begin anew
+LEAP = 366 * DAY  # s between two rows; no clock that runs passes as much while one file is written
 PAUSE = 60.0  # s put between two trips whose true distance is not known
 SMALL_STEP_BACK = 2.0  # s; a clock that was set back, not one that began anew
 AT_ONCE = 10.0  # s; a clock that goes on behind a turn leaves out no more
@@ -55,7 +56,8 @@ def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
         for repair in (_split_trips, _steps_back, _spread):
             time, note = repair(time)
             notes += note
-    notes += _holes(time)
+    time, note = _set_while_logging(time)
+    notes += note + _holes(time)
     return Clock(time, kept, tuple(notes))
 
 
@@ -123,6 +125,24 @@ def _split_trips(time: FloatArray) -> tuple[FloatArray, list[str]]:
         pause=PAUSE,
     )
     return time + np.cumsum(shift), [note]
+
+
+def _set_while_logging(time: FloatArray) -> tuple[FloatArray, list[str]]:
+    """Move what was logged before a clock was set to the right date up to what was logged afterwards."""
+    steps = np.diff(time)
+    leaps = np.flatnonzero(steps > LEAP)
+    if not leaps.size:
+        return time, []
+    later = np.zeros(time.size)
+    later[leaps] = steps[leaps] - PAUSE
+    note = phrase(
+        "The clock leaps by {days:.0f} days at row {row}, as when its date is set; what was logged before was put "
+        "{pause:g} s before what follows.",
+        days=float(steps[leaps].max()) / DAY,
+        row=int(leaps[0]) + 2,
+        pause=PAUSE,
+    )
+    return time + np.cumsum(later[::-1])[::-1], [note]
 
 
 def _steps_back(time: FloatArray) -> tuple[FloatArray, list[str]]:

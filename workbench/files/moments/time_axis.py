@@ -13,12 +13,21 @@ from workbench.files.moments.stamps import Clock, make_clock
 from workbench.files.moments.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
 from workbench.files.vocabulary.asking import Reading, ask
-from workbench.files.vocabulary.clock_scale import DAY, SECONDS, STATED, Scale, find_scale, is_epoch, stated_seconds
+from workbench.files.vocabulary.clock_scale import (
+    DAY,
+    SECONDS,
+    STATED,
+    Scale,
+    find_scale,
+    first_day,
+    is_epoch,
+    stated_seconds,
+)
 from workbench.files.vocabulary.file_words import CLOCK, CLOCK_PARTS, NO_CLOCK, RUN_TIME, TICKS
 from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.roles import role_by_name
-from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.spelling import label_parts, plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.log import Question, Recorded
@@ -32,6 +41,7 @@ LONG_ENOUGH = 20.0  # s, to tell one clock by another that may count whole secon
 SAME_CLOCK = 0.05  # two clocks of one drive; one that is rounded to seconds is off by no more over a minute
 PLAINLY = 0.8  # of the logarithm: by a factor of two and more likelier
 FIRST_DATE = 3.0e8  # s since 1970, the year 1979: before that nobody logged
+LONGEST_MARK = 3  # letters in brackets that are a unit rather than a word
 LARGEST_COUNT = 1e12  # of a clock that does not count since 1970
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
 
@@ -339,12 +349,19 @@ def _numeric(field: Field, words: str) -> _Candidate:
                       name=field.name)  # fmt: skip
         dated = float(np.nanmin(packed)) > DAY
         return _Candidate(field, packed, note, of_day=not dated, rank=1)
-    scale = find_scale(words, field.unit, field.values)
+    scale = find_scale(words, field.unit or _marked(field.name), field.values)
     note = f"{field.name} {scale.note}" if scale.note else ""
     known = bool(field.unit) or is_epoch(field.values) is not None
     of_day = scale.seconds == DAY and float(np.nanmax(field.values, initial=0.0)) < 1
-    stamps = field.values * scale.seconds
+    since = first_day(field.values) if scale.seconds == DAY and not of_day else None
+    stamps = (field.values - (since or 0.0)) * scale.seconds
     return _Candidate(field, stamps, note, of_day, rank=2 + known, scale=scale, certain=not scale.others)
+
+
+def _marked(name: str) -> str:
+    """Give what stands in brackets behind a clock's name, where it looks like a unit and not like a word."""
+    text = label_parts(name)[1]
+    return text if len(text) <= LONGEST_MARK or any(sign.isdigit() for sign in text) else ""
 
 
 def _uncounted(field: Field) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from workbench.errors import FileError
 from workbench.files.text.separators import BLANKS, DELIMITERS, WIDE, kind_of, split_line
+from workbench.files.vocabulary.clock_scale import stated_seconds
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.roles import could_play_a_role
 from workbench.files.vocabulary.spelling import label_parts, mended, plain_words, unique_names
@@ -131,7 +132,7 @@ def label_of(label: str) -> tuple[str, str]:
         return " ".join(name.replace(inside[0], " ").split()), inside[1]
     if not unit and (behind := _UNIT_BEHIND.fullmatch(name)) and _is_measured_in(behind[1], behind[2]):
         return behind[1], behind[2]
-    if unit and find_unit(unit) is None and not label.rstrip().endswith("]"):
+    if unit and find_unit(unit) is None and stated_seconds(unit) is None and not label.rstrip().endswith("]"):
         return " ".join(mended(label).split()), ""  # brackets that hold no unit belong to the name
     return name, unit
 

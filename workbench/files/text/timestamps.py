@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime
 
 import numpy as np
 
+from workbench.files.vocabulary.spoken_moments import in_digits
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 
@@ -38,8 +39,8 @@ class Stamps:
 
 
 _WEEKDAY = re.compile(r"^(mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,?\s+", re.IGNORECASE)
-_DAY_WORD = re.compile(r"(\d{1,2})\.?\s+([A-Za-z]{3})[a-z]*\.?,?\s+(\d{4})[T, ]+(.*)")
-_WORD_DAY = re.compile(r"([A-Za-z]{3})[a-z]*\.?\s+(\d{1,2}),?\s+(\d{4})[T, ]+(.*)")
+_DAY_WORD = re.compile(r"(\d{1,2})\.?\s+([A-Za-z]{3})[a-z]*\.?,?\s+(\d{4})[T, ]+(\d.*)")
+_WORD_DAY = re.compile(r"([A-Za-z]{3})[a-z]*\.?\s+(\d{1,2}),?\s+(\d{4})[T, ]+(\d.*)")
 _COMPACT = re.compile(r"((?:19|20)\d{2})(\d{2})(\d{2})[T_ -]?(\d{2})(\d{2})(\d{2})\.?(\d*)(Z?)")
 _DAYS = re.compile(r"(\d+)(?:\s*d(?:ays?)?,?\s+|\.(?=\d{2}:\d{2}:))(.*)")
 _LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:[.,]\d+)?)\s*s", re.IGNORECASE)
@@ -83,11 +84,20 @@ def _respelt(cell: str) -> str:
         return f"{year}-{month}-{day} {hour}:{minute}:{second}" + (f".{part}" if part else "") + zone
     if match := _DAYS.fullmatch(cell):
         hours, colon, rest = match[2].partition(":")
-        return f"{int(match[1]) * 24 + int(hours)}:{rest}" if colon and hours.isdigit() else cell
+        if colon and hours.isdigit():
+            return f"{int(match[1]) * 24 + int(hours)}:{rest}"
     if (match := _LETTERS.fullmatch(cell)) and any(sign in cell.lower() for sign in "hm"):
         hour, minute = int(match[1] or 0), int(match[2] or 0)
         return f"{hour + minute // 60}:{minute % 60:02d}:{match[3].replace(',', '.')}"
-    return cell
+    return cell if _is_plain(cell) else in_digits(cell) or cell
+
+
+def _is_plain(cell: str) -> bool:
+    """Tell whether a cell is a clock, or a date with or without one, in digits alone."""
+    if _CLOCK.fullmatch(cell) or _MINUTES.fullmatch(cell):
+        return True
+    match = _DATE_FIRST.fullmatch(cell)
+    return match is not None and (not match[4] or _CLOCK.fullmatch(_ZONE.sub("", match[4]).strip()) is not None)
 
 
 def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:

@@ -19,12 +19,22 @@ EPOCHS = (
 SERIAL_DAYS = (30_000, 60_000)  # of spreadsheets, whose day 1 is in 1900: the years from 1982 to 2064
 YEAR_ZERO_DAYS = (720_000, 765_000)  # days since the year 0, as numerical programs count: 1971 to 2094
 JULIAN_DAYS = (2_440_000, 2_490_000)  # since 4713 BC, as astronomers count: 1968 to 2105
+MODIFIED_DAYS = (60_000, 75_000)  # the same, less 2,400,000.5: 2023 to 2064
+# Ways of counting days -> which day the first of January 1970 is in them.
+DAY_COUNTS = (
+    (SERIAL_DAYS, 25_569.0),
+    (MODIFIED_DAYS, 40_587.0),
+    (YEAR_ZERO_DAYS, 719_529.0),
+    (JULIAN_DAYS, 2_440_587.5),
+)
 # Seconds that a count may be, the likeliest first: whole numbers, and such with decimals.
-COUNTS, DECIMALS = (1e-3, 1e-6, 1e-5, 1e-4, 0.01, 0.1, 1.0), (1.0, 1e-3, 60.0)
+COUNTS, DECIMALS = (1e-3, 1e-6, 1e-5, 1e-4, 0.01, 0.1, 1.0, 1e-9), (1.0, 1e-3, 60.0)
+ANY_COUNT = (1.0, *COUNTS[:-2], 60.0, 3600.0, COUNTS[-1])  # where a unit is given that nobody knows
+LAST_DATE = 4.2e9  # s since 1970, the year 2103
 SLOWEST, FASTEST = 5.0, 0.0008  # s between two rows of a log of any use; common practice, no source
 LONGEST = 12 * 3600.0  # s of one drive
 _UNITS = (
-    (r"\b(s|secs?|seconds?|sek\w*|segundos?|secondes?|secondi|sekund\w*|seconden|vterin\w*)\b", 1.0, ""),
+    (r"\b(s|secs?|seconds?|sek\w*|segundos?|secondes?|secondi|sekund\w*|seconden|vterin\w*|seg)\b", 1.0, ""),
     (r"\b(us|usec\w*|micro\w*|mikro\w*)\b", 1e-6, "was read as microseconds."),
     (r"\b(ms|msecs?|millis\w*|milli|mili\w*|mseg|msek)\b", 1e-3, "was read as milliseconds."),
     (r"\bmin(ute)?[snr]?\b|\bminut\w+\b", 60.0, "was read as minutes."),
@@ -33,6 +43,7 @@ _UNITS = (
         3600.0,
         "was read as hours.",
     ),
+    (r"\b(ns|nsecs?|nano\w*)\b", 1e-9, "was read as nanoseconds."),
     (r"\b(days?|tage|jours|dias|giorni)\b", DAY, "was read as days."),
 )
 _LEAST_DATE = SERIAL_DAYS[0]  # every way of counting dates gives larger numbers
@@ -80,12 +91,19 @@ def is_epoch(values: FloatArray) -> tuple[float, str] | None:
     typical = float(np.median(np.abs(seen)))
     for least, factor, word in EPOCHS:
         if typical > least:
-            within = 3.0e8 < typical * factor < 4.2e9  # the years 1979 to 2103
+            within = 3.0e8 < typical * factor < LAST_DATE  # from the year 1979 on
             return (factor, f"{word} since 1970") if within and 0 < step_of(seen) * factor < 15 else None
-    days = any(least < typical < most for least, most in (SERIAL_DAYS, YEAR_ZERO_DAYS, JULIAN_DAYS))
-    if days and 0 < step_of(seen) < 2e-4:
-        return DAY, "Julian days" if typical > JULIAN_DAYS[0] else "spreadsheet dates, in days"
+    if first_day(values) is not None and 0 < step_of(seen) < 2e-4:
+        julian = any(least < typical < most for least, most in (MODIFIED_DAYS, JULIAN_DAYS))
+        return DAY, "Julian days" if julian else "spreadsheet dates, in days"
     return None
+
+
+def first_day(values: FloatArray) -> float | None:
+    """Give which day the first of January 1970 is in a count of days since another date; None where it is no such."""
+    seen = values[np.isfinite(values)]
+    typical = float(np.median(seen)) if seen.size else 0.0
+    return next((day for (least, most), day in DAY_COUNTS if least < typical < most), None)
 
 
 def step_of(seen: FloatArray) -> float:
@@ -95,14 +113,12 @@ def step_of(seen: FloatArray) -> float:
     return float(np.median(steps)) if steps.size else 0.0
 
 
-def find_scale(  # noqa: PLR0911 - one for each way of counting
-    words: str, unit: str, values: FloatArray
-) -> Scale:
+def find_scale(words: str, unit: str, values: FloatArray) -> Scale:
     """Tell how many seconds one count of a clock is.
 
     Args:
         words: plain words of its name.
-        unit: as the file gives it, or empty.
+        unit: as the file gives it, or empty. One that nobody knows leaves open what a count is.
         values: shape (rows,), NaN where missing.
     """
     seconds = stated_seconds(unit) if unit else None
@@ -115,24 +131,42 @@ def find_scale(  # noqa: PLR0911 - one for each way of counting
     for pattern, factor, note in _UNITS:
         if re.search(pattern, words):
             return Scale(factor, note)
+    return _by_steps(unit, values)
+
+
+def _by_steps(unit: str, values: FloatArray) -> Scale:
+    """Tell what a count is where neither unit nor name does: by how large its numbers are, and how far apart."""
     seen = values[np.isfinite(values)]
     step = step_of(seen)
     if not step:
         return Scale(1.0, "has no unit; it was read as seconds.")
-    if seen.min() >= 0 and seen.max() < 1.5 and FASTEST < step * DAY < SLOWEST and step < 1e-3:
+    if not unit and seen.min() >= 0 and seen.max() < 1.5 and FASTEST < step * DAY < SLOWEST and step < 1e-3:
         return Scale(DAY, "stays below 1 and was read as parts of a day.")
     whole = bool(np.all(seen == np.rint(seen)))
-    counts = COUNTS if whole and step >= 2 else DECIMALS
+    counts: tuple[float, ...] = COUNTS if (whole and step >= 2) or float(seen.max()) > LAST_DATE else DECIMALS
+    counts = ANY_COUNT if unit else counts
     span = float(seen.max() - seen.min())
     possible = [each for each in counts if FASTEST <= step * each <= SLOWEST and span * each < LONGEST]
     if not possible:
         return Scale(1.0, "has no unit; it was read as seconds.")
+    if unit:
+        return Scale(possible[0], "", tuple(possible[1:]))
     if counts is DECIMALS or (whole and step < 2):  # a clock with decimals counts seconds wherever it can
         possible = possible[:1]
     word = WORDS.get(possible[0], phrase("counts of {possible:g} s", possible=possible[0]))
     return Scale(possible[0], phrase("has no unit; its steps were read as {word}.", word=word), tuple(possible[1:]))
 
 
-WORDS = {1.0: "seconds", 1e-3: "milliseconds", 1e-6: "microseconds", 60.0: "minutes"}
-STATED = {1.0: "s", 1e-3: "ms", 1e-6: "us", 1e-5: "10us", 1e-4: "100us", 0.01: "10ms", 0.1: "100ms", 60.0: "min"}
+WORDS = {1.0: "seconds", 1e-3: "milliseconds", 1e-6: "microseconds", 1e-9: "nanoseconds", 60.0: "minutes"}
+STATED = {
+    1.0: "s",
+    1e-3: "ms",
+    1e-6: "us",
+    1e-5: "10us",
+    1e-4: "100us",
+    0.01: "10ms",
+    0.1: "100ms",
+    60.0: "min",
+    1e-9: "ns",
+}
 """Seconds of a count -> the unit by which a user states it."""

@@ -34,6 +34,10 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "microsecond": "us µs usec microsecond microseconds",
         "minute": "min mins minute minutes minuten minutos",
         "hour": "h hr hrs hour hours std",
+        "nanosecond": "ns nsec nanosecond nanoseconds",
+        "centisecond": "cs csec",
+        "decisecond": "ds dsec",
+        "day": "d day days tag tage jour jours dia dias giorno giorni dag dagen dagar",
     },
     "turning": {
         "revolution/minute": "rpm revolutions/minute revs/min "
