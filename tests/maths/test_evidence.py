@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from threadpoolctl import threadpool_info
 
 from workbench.demo.drive import DriveRecord
 from workbench.demo.engine import true_table
@@ -205,6 +206,20 @@ def test_a_long_step_is_stopped_in_its_middle(record_of: MakeRecord) -> None:
         run(job, told.append, cancelled)
     assert told[-1].text.startswith("finding the wideband")
     may_stop()  # nobody is asked any more
+
+
+def test_all_of_it_is_worked_out_on_one_thread(record_of: MakeRecord) -> None:
+    """How several share a sum decides its last bits: evidence would differ with the number of cores."""
+    record = record_of(**SHORT)
+    history = history_of((record.table,))
+    before = threads_of_sums()
+    job = gather_evidence(history, history.revision(1), drives_of((record,)), Settings())
+    assert all(threads_of_sums() == {1} for _ in job)
+    assert threads_of_sums() >= before
+
+
+def threads_of_sums() -> set[int]:
+    return {library["num_threads"] for library in threadpool_info() if library["user_api"] == "blas"}
 
 
 def test_samples_are_kept_packed_once_they_are_read(record_of: MakeRecord) -> None:

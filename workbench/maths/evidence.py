@@ -35,6 +35,7 @@ from workbench.maths.drives.open_trims import find_unused
 from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives, solve_fully
 from workbench.maths.drives.visits import Visits
 from workbench.maths.signals.gating import NO_READING, engine_gates
+from workbench.maths.solve.one_thread import one_thread
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.continuing import inferred
 from workbench.maths.uncertainty.budget import budget_of, combined, own_visits
@@ -88,6 +89,19 @@ def gather_evidence(
             "The session has no drive.",
             phrase("Add a log with {add_log_command} first.", add_log_command=call("add-log")),
         )
+    with one_thread():
+        return (yield from _gathered(history, head, drives, settings, source, stated, trusted))
+
+
+def _gathered(
+    history: History,
+    head: Revision,
+    drives: tuple[Drive, ...],
+    settings: Settings,
+    source: Source,
+    stated: Delay | None,
+    trusted: frozenset[int],
+) -> Generator[Progress, None, Evidence]:
     drives, doubts = _believed(history, head, drives, trusted)
     count, steps = len(drives), len(drives) * (1 + TURN * FEWEST_TURNS + END)
     known: list[DriveFit] = []

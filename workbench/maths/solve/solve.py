@@ -16,6 +16,7 @@ from workbench.maths.solve.arrow_matrix import ArrowMatrix, combined, regular
 from workbench.maths.solve.design import Equations
 from workbench.maths.solve.factoring import carried_along, factored
 from workbench.maths.solve.normal_equations import node_sums, normal_sums
+from workbench.maths.solve.one_thread import one_thread
 from workbench.maths.solve.reml import most_likely_weight
 from workbench.maths.table.interpolation import PIECE
 from workbench.model.arrays import FloatArray, IntArray
@@ -68,11 +69,7 @@ def solve(equations: Equations, roughness: ArrowMatrix, free: int, *, smoothing:
         free: dimension of its null space.
         smoothing: fixes the weight of the penalty (0 turns it off); None has it found.
     """
-    from scipy import linalg  # noqa: F401 - its linear algebra must be loaded before its threads can be limited
-    from threadpoolctl import threadpool_limits
-
-    # On matrices of this size several threads of the linear algebra wait for each other longer than they work.
-    with threadpool_limits(limits=1, user_api="blas"):
+    with one_thread():
         return _solved(equations, roughness, free, smoothing)
 
 
