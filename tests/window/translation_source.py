@@ -174,7 +174,7 @@ def _of_commands() -> Iterator[str]:
         yield from (command.title, command.menu, command.button, command.past)
         for parameter in command.parameters:
             yield from (parameter.label, parameter.called.unset)
-            yield from choices_of(bare_type(parameter.type))
+            yield from (wording.CHOICE_WORDS.get(word, word) for word in choices_of(bare_type(parameter.type)))
 
 
 def _next_steps() -> Iterator[str]:

@@ -144,7 +144,7 @@ def _limits(traces: list[Trace]) -> tuple[float, float]:
 
 def _shifted(scene: Scene, names: tuple[str, ...]) -> Trace | None:
     """Lay the wideband where its gas left the engine, by the delay that was found and as the solver reckons."""
-    state, drive, evidence = scene.state, scene.drive, scene.evidence
+    state, drive, evidence = scene.state, scene.drive, scene.current
     if state is None or drive is None or evidence is None or scene.samples is None:
         return None
     wideband, delay = drive.log.roles.get("lambda_measured"), evidence.delay.get(drive.id)

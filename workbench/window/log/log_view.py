@@ -229,7 +229,7 @@ class LogView(Card):
                 self._known[channel.column] = trace.pyramid
         name = prepared.log.sha256
         seen, shapes = self.seen.get(name), self.shapes.get(name)
-        evidence, drive = self._scene.evidence, self._scene.drive
+        evidence, drive = self._scene.current, self._scene.drive
         delay = None if evidence is None or drive is None else evidence.delay.get(drive.id)
         fixed = None if delay is None else delay.fixed_s
         tried_on, self._tried_on = self._tried_on, (name, fixed)
@@ -288,7 +288,7 @@ class LogView(Card):
         if prepared is None:
             return
         focus = self._scene.focus
-        parts = (prepared, self._scene.table, self._scene.evidence, focus.cell, focus.blocks, self._theme)
+        parts = (prepared, self._scene.table, self._scene.current, focus.cell, focus.blocks, self._theme)
         if self._last_lit.is_other(*parts):
             self.lanes.stack.show_spans(prepared.rejected, lit_spans(self._scene, prepared))
         self.lanes.show_chosen(self._scene.focus.span)

@@ -154,7 +154,8 @@ class EvidencePanel(Card):
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         drives = scene.state and scene.state.drives
-        parts = (table, evidence, cell, scene.focus.blocks, scene.puzzle, drives, storage, theme, scene.outdated)
+        seen = scene.outdated, scene.looks_back, scene.head, scene.reference, bool(scene.beside)
+        parts = (table, evidence, cell, scene.focus.blocks, scene.riddle, drives, storage, theme, *seen)
         if table is None or not cell or not self._last.is_other(*parts):
             return
         chosen = scene.chosen()
@@ -162,12 +163,13 @@ class EvidencePanel(Card):
         where = table.cell_name(cell) if many <= 1 else tr("{n} cells from {first} to {last}").format(
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
-        self._title.setText(tr("Evidence for {where}").format(where=where))
-        if evidence is None or scene.outdated:
+        self._title.setText(_heading(scene).format(where=where, revision="" if scene.head is None else scene.head.id))
+        if evidence is None or scene.outdated or scene.looks_back:
             for part in (*self._places, self._distribution, self._budget):
                 part.hide()
             self._more.hide()
-            self._advice.setText(scene.puzzle or self._silence(scene))
+            told = "" if scene.looks_back else scene.riddle
+            self._advice.setText(told or self._silence(scene))
             self._advice.setToolTip("")
             self._tallest = ((0, 0), 0)
             self.fit()
@@ -191,6 +193,11 @@ class EvidencePanel(Card):
     @staticmethod
     def _silence(scene: Scene) -> str:
         """Explain why no advice is shown."""
+        if scene.looks_back and scene.head is not None and scene.reference is not None:
+            words = tr(
+                "Revision {shown} is shown. What the logs say is about revision {head}: go back to it to see that."
+            )
+            return words.format(shown=scene.reference.id, head=scene.head.id)
         if scene.state is not None and scene.state.drives:
             return tr("Evaluating the logs…")
         return tr("No evidence yet: add the log of a drive.")
@@ -248,6 +255,11 @@ class EvidencePanel(Card):
         for place, value, text in zip(self._places, self._values, (*texts, where), strict=True):
             value.setText(text)
             place.setVisible(bool(text))
+
+
+def _heading(scene: Scene) -> str:
+    """Say what the figures are about; which revision too, where others are seen beside it."""
+    return tr("Evidence for {where}, revision {revision}") if scene.beside else tr("Evidence for {where}")
 
 
 def _inferred(evidence: Evidence, cell: tuple[int, ...]) -> str:

@@ -47,14 +47,17 @@ def next_step(scene: Scene) -> NextStep:
     known = scene.fitting_evidence
     if (scene.judging or scene.outdated) and next_step_of(state, head, None) is None:
         known = None  # what other drives say, or another revision, would be taken back in a moment
-    step = next_step_of(state, head, known, scene.prediction, scene.own)
+    prediction, own = (None, None) if scene.overtaken else (scene.prediction, scene.own)
+    step = next_step_of(state, head, known, prediction, own)
     if step is not None:
         values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
         word = ONE_CLICK.get(step.word, step.word)
         return NextStep(title.format(**values), word, tr(step.reason).format(**values), step.values)
-    if scene.puzzle:
-        return NextStep(tr("Show the log"), "drive", scene.puzzle)
+    if scene.halted and not scene.overtaken:
+        return NextStep(tr("Gather the evidence"), "gather", scene.riddle)
+    if scene.riddle:
+        return NextStep(tr("Show the log"), "drive", scene.riddle)
     return NextStep(tr("Gathering the evidence…"), "", tr("Evaluating the logs."))
 
 

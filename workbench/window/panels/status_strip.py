@@ -82,7 +82,7 @@ class StatusStrip(Card):
 
     def show_scene(self, scene: Scene, _: Theme) -> None:
         """Show where one is, if it changed."""
-        parts = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.puzzle, scene.by_choice)
+        parts = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.riddle, scene.by_choice)
         if not self._last.is_other(*parts, scene.own, scene.judging, scene.prediction):
             return
         self._next = next_step(scene)

@@ -125,7 +125,7 @@ class Bridge(QObject):
             if focus.table != self.scene.focus.table and scene.table is not None:
                 fresh = Focus(table=focus.table, cell=(0,) * len(scene.table.axes), drive=focus.drive)
                 scene = replace(scene, focus=fresh, draft=None, evidence=None, by_choice=False)
-                scene = replace(scene, own=None, judging=False, prediction=None)
+                scene = replace(scene, own=None, judging=False, prediction=None, gathered_from=())
             self._show(scene)
 
     def put_evidence(
@@ -136,11 +136,18 @@ class Bridge(QObject):
         *,
         by_choice: bool = False,
         judging: bool = False,
+        halted: bool = False,
     ) -> None:
         """Show what the logs say and to which cells their samples are nearest, or why they say nothing."""
-        if evidence is not self.scene.evidence or puzzle != self.scene.puzzle:
+        if evidence is not self.scene.evidence or puzzle != self.scene.puzzle or self.scene.overtaken or halted:
             scene = replace(self.scene, evidence=evidence, puzzle=puzzle, nearest=nearest or {})
+            scene = replace(scene, gathered_from=scene.sources, halted=halted)
             self._show(replace(scene, by_choice=by_choice, own=None, judging=judging, prediction=None))
+
+    def forget_evidence(self) -> None:
+        """Show none, as before it was gathered."""
+        scene = replace(self.scene, evidence=None, puzzle="", gathered_from=(), halted=False)
+        self._show(replace(scene, own=None, judging=False, prediction=None))
 
     def put_own(self, own: Evidence | None, prediction: PredictionCheck | None = None) -> None:
         """Show what the drives made with the current revision say alone, and how well they were predicted."""
@@ -159,7 +166,7 @@ class Bridge(QObject):
 
     def _on_change(self, _: Change | None, state: State) -> None:
         if threading.get_ident() == self._home:
-            self._show(replace(self.scene, state=state, draft=None))
+            self._show(_with_state(self.scene, state))
         else:
             self._written.emit(self._session, state)
 
@@ -167,7 +174,7 @@ class Bridge(QObject):
         """Show what was written elsewhere, unless something newer is shown already."""
         shown = self.scene.state
         if session is self._session and (shown is None or shown.sequence < state.sequence):
-            self._show(replace(self.scene, state=state, draft=None))
+            self._show(_with_state(self.scene, state))
 
     def _show(self, scene: Scene) -> None:
         """Tell of a scene; what a listener changes in answer is told to all after that: the latest comes last."""
@@ -191,6 +198,16 @@ def _record(session: Session, change: Change) -> None:
     except StaleError:
         session.reload()
         raise
+
+
+def _with_state(scene: Scene, state: State) -> Scene:
+    """Show another state; cautions of a log that was read otherwise or taken back are no more."""
+    before, kept = scene.state, set[int]()
+    if before is not None and before.settings.limits == state.settings.limits:
+        same = {id(each) for each in state.drives}
+        kept = {each.id for each in before.drives if id(each) in same}
+    cautions = tuple(each for each in scene.cautions if each.drive in kept)
+    return replace(scene, state=state, draft=None, cautions=cautions)
 
 
 def _nothing() -> None:

@@ -214,6 +214,7 @@ class Analyst(QObject):
         self._bridge, self._jobs = bridge, jobs
         self._arguments: dict[str, Any] = {}
         self._key: tuple[object, ...] = ()
+        self._answered: tuple[object, ...] = ()  # the key that evidence, or a refusal, came for
         self._path = ""
         self._cancel: Callable[[], None] = lambda: None
         self._cancel_look: Callable[[], None] = lambda: None
@@ -229,6 +230,11 @@ class Analyst(QObject):
         """Gather with other drives, another source or a stated delay from now on."""
         self._arguments |= arguments
         self._on_shown(self._bridge.scene)
+
+    def again(self) -> None:
+        """Gather once more, as after it was cancelled."""
+        self._key = self._answered = ()
+        self._bridge.forget_evidence()  # hears of it too, and begins
 
     def ask_all_that_fit(self) -> None:
         """Gather from all drives that fit from now on, with the source and the delay that the logs give."""
@@ -290,7 +296,14 @@ class Analyst(QObject):
 
         job = _judgement(state, head, own)
         title = tr("Judging the revision by its own drives")
-        self._cancel_judging = self._jobs.start(title, job, put, lambda _: put((None, None)))
+        end = partial(self._end, key, lambda: self._bridge.scene.judging)
+        self._cancel_judging = self._jobs.start(title, job, put, lambda _: put((None, None)), end)
+
+    def _end(self, key: tuple[object, ...], waits: Callable[[], bool]) -> None:
+        """Say that nothing is known where what the window waits for did not come: it was cancelled."""
+        if key == self._key and waits():
+            words = tr("Gathering the evidence was stopped: what the logs say of this table is not known.")
+            self._bridge.put_evidence(None, words, halted=True)
 
     def _gather(self) -> None:
         scene, state = self._bridge.scene, self._bridge.scene.state
@@ -301,6 +314,7 @@ class Analyst(QObject):
         def show(found: tuple[Answer[Any], Nearest]) -> None:
             answer, nearest = found
             if key == self._key and isinstance(answer.value, Evidence):
+                self._answered = key
                 self.puzzled.emit(None)
                 by_choice = self._arguments.get("from_", "all") != "all"
                 now, head = self._bridge.scene.state, self._bridge.scene.head
@@ -311,6 +325,7 @@ class Analyst(QObject):
 
         def refuse(error: WorkbenchError) -> None:
             if key == self._key:
+                self._answered = key
                 self._bridge.put_evidence(None, window_text(str(error)))
                 self.puzzled.emit(error)
 
@@ -320,5 +335,6 @@ class Analyst(QObject):
             refuse(error)
             return
         if isinstance(job, Generator):
-            self._cancel = self._jobs.start(tr("Gathering the evidence"), _with_nearest(job), show, refuse)
+            end = partial(self._end, key, lambda: self._answered != key)
+            self._cancel = self._jobs.start(tr("Gathering the evidence"), _with_nearest(job), show, refuse, end)
             self._look(state, scene.focus.table)

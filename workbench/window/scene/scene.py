@@ -128,6 +128,8 @@ class Scene:
         own: what the drives made with the current revision say alone; None where there are none, or all are.
         judging: whether that is still being worked out.
         prediction: how far the last correction did what it said, where drives since tell.
+        gathered_from: drives and settings that evidence and puzzle are of.
+        halted: whether gathering was cancelled, so that there is no evidence until it is asked for.
     """
 
     state: State | None = None
@@ -141,6 +143,8 @@ class Scene:
     own: Evidence | None = None
     judging: bool = False
     prediction: PredictionCheck | None = None
+    gathered_from: tuple[object, ...] = ()
+    halted: bool = False
 
     def nearest_of(self, samples: Samples) -> tuple[np.ndarray, ...]:
         """Find the cells nearest to the kept samples of a drive, where that was not done before."""
@@ -173,9 +177,29 @@ class Scene:
     def fitting_evidence(self) -> Evidence | None:
         """The evidence, if it is about the breakpoints of the table that is shown: a draft may stand on others."""
         table = self.shown_table
-        if self.evidence is None or table is None or self.evidence.table.name != table.name:
+        if (known := self.current) is None or table is None or known.table.name != table.name:
             return None
-        return self.evidence if self.evidence.table.same_axes(table) else None
+        return known if known.table.same_axes(table) else None
+
+    @property
+    def sources(self) -> tuple[object, ...]:
+        """The drives and settings that evidence is to be gathered from."""
+        return () if self.state is None else (self.state.drives, self.state.settings)
+
+    @property
+    def overtaken(self) -> bool:
+        """Whether drives or settings are others than those that evidence and puzzle are of."""
+        return self.gathered_from != self.sources
+
+    @property
+    def current(self) -> Evidence | None:
+        """The evidence, unless a log was added, read otherwise or taken back since, or a setting changed."""
+        return None if self.overtaken else self.evidence
+
+    @property
+    def riddle(self) -> str:
+        """Why the logs as they are now give no evidence, as sentences; empty while that is worked out, too."""
+        return "" if self.overtaken else self.puzzle
 
     @property
     def outdated(self) -> bool:
@@ -231,9 +255,9 @@ class Scene:
     @property
     def samples(self) -> Samples | None:
         """What the evidence took from the log that is shown."""
-        if self.evidence is None or self.drive is None:
+        if (known := self.current) is None or self.drive is None:
             return None
-        return next((kept for kept in self.evidence.kept if kept.drive == self.drive.id), None)
+        return next((kept for kept in known.kept if kept.drive == self.drive.id), None)
 
     @property
     def cells(self) -> Cells:

@@ -63,7 +63,9 @@ class Workshop(QObject):
         self.opening = Opening(self.bridge, memory, self.bench.notice, window)
         self.acts = Actions(window, self.bench.finish)  # what is asked for may speak of what a panel shows
         self.routes = Routes(self.bridge, runner, tasks, self.bench, self.opening, self.acts, self)
-        own = OfWindow(self._search, self._next_theme, self._resize_text, window.close, self._next_row_height)
+        own = OfWindow(
+            self._search, self._next_theme, self._resize_text, window.close, self._next_row_height, analyst.again
+        )
         self.acts.put(all_actions(self.routes, self.opening, self.bench, own))
         self._connect(analyst)
         for name in SPLITTERS:

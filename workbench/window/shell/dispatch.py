@@ -227,7 +227,7 @@ class Routes(QObject):
             self._runner.ask("cell-history", {"cells": cell, "table": TableName(scene.focus.table)}, show)
 
     def _notes(self) -> None:
-        evidence = self._bridge.scene.evidence
+        evidence = self._bridge.scene.current
         if evidence is not None:
             plan = (
                 (tr("What to drive next:"), *(f"· {window_text(line)}" for line in evidence.plan), "")

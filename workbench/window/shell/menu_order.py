@@ -24,6 +24,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("evidence", "cell-samples", "pulls", "leave-out", "air", "card"),
         ("cautions", "acknowledge"),
         ("gates", "wideband-place", "wideband-delay"),
+        ("gather",),
     ),
     "Table": (
         ("apply", "drop"),
@@ -68,6 +69,7 @@ SAYINGS = {
     "go-worst": "go to cell worst error",
     "entry": "type edit change percent factor",
     "scale-percent": "raise lower richer leaner add percent",
+    "gather": "work out again refresh evaluate after cancel",
     "gates": "filter settings warm steady limits",
     "pulls": "full throttle wide open run",
     "cautions": "warnings lean danger alarm",

@@ -24,6 +24,7 @@ class OfWindow:
     resize_text: Callable[[int], None]
     quit: Callable[[], object]
     next_row_height: Callable[[], None]
+    gather: Callable[[], None]
 
 
 def all_actions(routes: Routes, opening: Opening, bench: Bench, window: OfWindow) -> Iterator[Action]:
@@ -111,6 +112,8 @@ def _of_tables(routes: Routes) -> Iterator[Action]:
 def _of_views(routes: Routes, bench: Bench, window: OfWindow) -> Iterator[Action]:
     yield Action("next", tr("Do the next step"), "View", "F5", tr("Do what the top strip proposes."),
                  bench.strip.step_now, "next", always)
+    yield Action("gather", tr("Gather the evidence"), "Evidence", "", tr("Work out anew what the logs say."),
+                 window.gather, "evidence")
     yield Action("search", tr("Search all commands"), "View", "Ctrl+F", tr("By any of their words."),
                  window.search, "search", always)
     for name, title, key, widget in (

@@ -30,7 +30,7 @@ from workbench.window.kit.controls import button, choice, label, labelled, numbe
 from workbench.window.panels.history_rail import reach_words
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, field_name, window_text
-from workbench.window.words.wording import THIN_SPACE, plural, read_number, revision_words, tr
+from workbench.window.words.wording import CHOICE_WORDS, THIN_SPACE, plural, read_number, revision_words, tr
 
 Read = Callable[[], Any]
 _BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
@@ -171,7 +171,7 @@ class Form(QWidget):
             return self._tick(name, on=bool(start))
         if words := choices_of(kind):
             unsaid = [self._unset] if parameter.default is None else []
-            return self._choice(name, [*unsaid, *((tr(word), word) for word in words)], start)
+            return self._choice(name, [*unsaid, *((tr(CHOICE_WORDS.get(word, word)), word) for word in words)], start)
         if kind is float and isinstance(start, float | int):
             return self._number(name, float(start), parameter)
         return self._text(name, kind, start)

@@ -126,6 +126,12 @@ PLAIN_WORDS: Mapping[str, str] = {
 STANDING_WORDS: Mapping[str, str] = {"proven": "proven", "thin": "thin", "undriven": "undriven"}
 STANDING_SIGNS: Mapping[str, str] = {"proven": "●", "thin": "◐", "undriven": "○"}
 
+CHOICE_WORDS: Mapping[str, str] = {  # where a choice reads otherwise than it is typed on a command line
+    "a4": "A4",
+    "letter": "Letter",
+    "black-and-white": "black and white",
+    "toward-zero": "toward zero",
+}
 ROLE_WORDS: Mapping[Role, str] = {
     "sensor_signal": "sensor signal",
     "airflow": "airflow",
