@@ -22,8 +22,10 @@ from workbench.model.state import DriveAdded
 from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button
 from workbench.window.panels.next_step import worst_target
+from workbench.window.panels.notes import notes_of
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
+from workbench.window.scene.renewal import of_evidence
 from workbench.window.scene.scene import Layer
 from workbench.window.shell.actions import Actions
 from workbench.window.shell.menu_order import OF_CHOSEN, ON_CELLS, ON_LANES, ON_PICTURE, ON_REVISIONS
@@ -86,7 +88,7 @@ class Routes(QObject):
         bench.strip.step.connect(self._acts.do)
         bench.report.clicked.connect(self.write_report)
         bench.log.delay_tried.connect(self._try_delay)
-        bench.evidence.more.connect(self._notes)
+        bench.evidence.more.connect(lambda: self._open(self._show_notes))
         bench.drawer.closed.connect(self._show_history)
         offered = (
             (numbers.view, ON_CELLS), (bench.curve, ON_PICTURE), (bench.grid, ON_PICTURE), (bench.log, ON_LANES),
@@ -191,12 +193,13 @@ class Routes(QObject):
             text = tr("{name} is new in the watched folder.").format(name=path.name)
             self._bench.notice.offer(text, tr("Add this log"), lambda: self.take([path]))
 
-    def _open(self, opener: object, *, at_once: bool = False) -> None:
+    def _open(self, opener: object, *, at_once: bool = False, begin: bool = True) -> None:
         if callable(opener):
             opener()
         if not at_once and self._bench.drawer.task is not None:
             self._bench.side.turn_to(self._bench.drawer)
-            self._bench.drawer.begin()
+            if begin:
+                self._bench.drawer.begin()
 
     def _show_history(self) -> None:
         self._bench.side.turn_to(self._bench.rail_card)
@@ -209,35 +212,40 @@ class Routes(QObject):
 
     def show_help(self) -> None:
         """Show the job step by step."""
-        task = HelpTask(self._bench.drawer)
-        self._open(lambda: self._bench.drawer.put(tr("Help"), task))
+        self._open(lambda: self._bench.drawer.put(tr("Help"), HelpTask(self._bench.drawer)))
 
     def tell_story(self) -> None:
         """Show every revision that changed the current cell."""
         scene = self._bridge.scene
         if scene.table is not None and scene.focus.cell:
-            title = tr("History of {cell}").format(cell=scene.table.cell_name(scene.focus.cell))
-            cell = Cells((tuple((i, i) for i in scene.focus.cell),))
+            self._tell_story_of(scene.focus.table, scene.focus.cell)
 
-            def show(answer: Answer[Any]) -> None:
-                self._tasks.word = ""
-                task = StoryTask(scene, answer.value, self._bench.drawer)
-                self._open(lambda: self._bench.drawer.put(title, task, first=task.first))
+    def _tell_story_of(self, name: str, at: tuple[int, ...], told: QWidget | None = None) -> None:
+        """Show the revisions that changed a cell, in place of what was told of it before."""
+        state, drawer = self._bridge.scene.state, self._bench.drawer
+        table = None if state is None or name not in state.history.table_names else state.table(name)
+        if table is None or any(i >= n for i, n in zip(at, table.shape, strict=True)):
+            drawer.leave()  # the cell is no more
+            return
+        title = tr("History of {cell}").format(cell=table.cell_name(at))
 
-            self._runner.ask("cell-history", {"cells": cell, "table": TableName(scene.focus.table)}, show)
+        def show(answer: Answer[Any]) -> None:
+            if told is not None and drawer.task is not told:
+                return  # something else was opened meanwhile
+            self._tasks.word = ""
+            task = StoryTask(table.unit, answer.value, drawer)
+            self._open(lambda: drawer.put(title, task, first=task.first), begin=told is None)
+            self._tasks.renewal.keep(lambda: self._tell_story_of(name, at, task))
 
-    def _notes(self) -> None:
-        evidence = self._bridge.scene.current
-        if evidence is not None:
-            plan = (
-                (tr("What to drive next:"), *(f"· {window_text(line)}" for line in evidence.plan), "")
-                if evidence.plan
-                else ()
-            )
-            notes = (tr("Other notes:"), *(f"· {window_text(line)}" for line in evidence.notes))
-            card = button(tr("Card for the driver…"), tr("Write what to drive next on a page to print."), self._bench)
-            card.clicked.connect(lambda: self._acts.do("card"))
-            self._open(lambda: self._tasks.show_text(tr("Notes on the evidence"), (*plan, *notes), card))
+        cell = Cells((tuple((i, i) for i in at),))
+        self._runner.ask("cell-history", {"cells": cell, "table": TableName(name)}, show)
+
+    def _show_notes(self) -> None:
+        """Show the notes on the evidence, and those on what comes in its place."""
+        card = button(tr("Card for the driver…"), tr("Write what to drive next on a page to print."), self._bench)
+        card.clicked.connect(lambda: self._acts.do("card"))
+        self._tasks.show_text(tr("Notes on the evidence"), notes_of(self._bridge.scene.current), card)
+        self._tasks.renewal.keep(self._show_notes, of_evidence)
 
     def go_to_the_worst(self) -> None:
         """Look at the cell that is farthest from its target."""

@@ -138,6 +138,10 @@ class DriveTask(QWidget):
         self._show(log)
         self._say_recognised(scene)
 
+    def stands(self, scene: Scene) -> bool:
+        """Tell whether its log is still in the session."""
+        return scene.state is not None and any(each.id == self._drive.id for each in scene.state.drives)
+
     def show_scene(self, scene: Scene) -> None:
         """Show the roles as they are now, after they were changed or that was refused."""
         drive, self._scene = scene.drive, scene
@@ -322,6 +326,7 @@ class LanesTask(QWidget):
     def __init__(self, log: Log, now: Lanes, parent: QWidget) -> None:
         """Make the boxes."""
         super().__init__(parent)
+        self._log = log
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         for words in (
@@ -349,6 +354,11 @@ class LanesTask(QWidget):
         column.addLayout(grid)
         self.first = self._boxes[0][0]
         self._reveal()
+
+    def stands(self, scene: Scene) -> bool:
+        """Tell whether its log is still in the session."""
+        drives = () if scene.state is None else scene.state.drives
+        return any(each.log.sha256 == self._log.sha256 for each in drives)
 
     def _on_choice(self) -> None:
         self._reveal()

@@ -102,6 +102,13 @@ class PullsTask(QWidget):
         self._pulls: list[dict[str, Any]] = []
         self.first: QWidget = self._table
 
+    def begin(self, scene: Scene) -> None:
+        """Show none until those of this scene are found."""
+        self._scene = scene
+        self.show_pulls([], ())
+        self._hint.setText(tr("Looking for pulls…"))
+        self._hint.show()
+
     def show_pulls(self, pulls: object, lines: tuple[str, ...]) -> None:
         """List the pulls as the command gave them, and what it said besides."""
         self._pulls = [each for each in pulls if isinstance(each, dict)] if isinstance(pulls, list) else []

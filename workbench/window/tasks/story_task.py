@@ -14,7 +14,6 @@ from workbench.commands.record.comparisons import PREDICTIONS
 from workbench.window.kit.controls import label
 from workbench.window.kit.plots import Plot, finite_range, pen
 from workbench.window.kit.style import theme_named
-from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import THIN_SPACE, clock, number, operation, percent, plain, tr
 
 LINES_HIGH = 9  # lines of text that the picture is high
@@ -23,11 +22,10 @@ LINES_HIGH = 9  # lines of text that the picture is high
 class StoryTask(QWidget):
     """Draws and lists every act that touched the current cell, the latest first."""
 
-    def __init__(self, scene: Scene, acts: Sequence[Any], parent: QWidget) -> None:
-        """Show the acts of a cell, as the command that lists them gives them."""
+    def __init__(self, unit: str, acts: Sequence[Any], parent: QWidget) -> None:
+        """Show the acts of a cell, as the command that lists them gives them, in the unit of its table."""
         super().__init__(parent)
         self._acts = acts
-        unit = "" if scene.table is None else scene.table.unit
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(label(tr("Change since the first table, %, after each revision"), self, "soft", wrap=True))

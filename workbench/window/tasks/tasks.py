@@ -21,6 +21,7 @@ from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
+from workbench.window.scene.renewal import Renewal, tells_of_session
 from workbench.window.scene.scene import Scene
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.cautions_task import CautionsTask
@@ -55,6 +56,7 @@ class Tasks(QObject):
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
         self._soon.timeout.connect(self._preview)
+        self.renewal = Renewal(bridge, self, drawer.opened, drawer.closed)
         runner.answered.connect(self._on_answer)
         runner.refused.connect(self._on_refusal)
         drawer.closed.connect(self._on_closed)
@@ -119,6 +121,12 @@ class Tasks(QObject):
         )
         task.leaving.connect(lambda name: self.open("leave-out", {"what": name}))
         self._drawer.put(tr("Pulls"), task, first=task.first)
+        self._ask_for_pulls(task)
+
+    def _ask_for_pulls(self, task: PullsTask) -> None:
+        """Have the pulls looked for, and again when the session changes under them."""
+        task.begin(self._bridge.scene)
+        self.renewal.keep(partial(self._ask_for_pulls, task))
         self._runner.run("pulls", {"table": TableName(self._bridge.scene.focus.table)})
 
     def _open_cautions(self) -> None:
@@ -221,8 +229,7 @@ class Tasks(QObject):
 
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
-        drafted = command.preview
-        title = tr(command.button)
+        drafted, title = command.preview, tr(command.button)
         go = button(tr("Apply") if drafted else title, window_text(command.summary), self._drawer, "step")
         go.setAccessibleName(tr(command.title))
         go.clicked.connect(self.run)
@@ -328,10 +335,10 @@ class Tasks(QObject):
             self._drawer.say(answer.lines[0] if word == "amend-log" and answer.lines else "")
         elif answer.change is not None or not COMMANDS[word].takes_state or answer.stands:
             self._drawer.leave()
-        elif word == "difference":
-            self._drawer.answer(answer.lines[:40])
         else:
-            self._drawer.answer(answer.lines)
+            self._drawer.answer(answer.lines[:40] if word == "difference" else answer.lines)
+            if tells_of_session(COMMANDS[word]):
+                self.renewal.keep(self.run)
 
     def _on_refusal(self, word: str, error: WorkbenchError) -> None:
         if word == self.word and self._drawer.task is not None:
@@ -358,6 +365,8 @@ class Tasks(QObject):
         if about != self._about:
             before, self._about = self._about, about
             self._turn_to(other_table=before[0] != about[0])
+        if isinstance(self._drawer.task, DriveTask | LanesTask) and not self._drawer.task.stands(scene):
+            self._drawer.leave()
         if isinstance(self._drawer.task, Form):
             self._drawer.task.show_scene(scene)
         if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask | CautionsTask | WidebandPlaceTask):
