@@ -21,6 +21,8 @@ PART = "A part of a sentence that stands elsewhere."
 
 REASONS: Mapping[str, tuple[str, ...]] = {
     TOLD: (
+        "by its values: it stands at {level:g} as no sensor does",
+        "by its name, and since {other} is the command",
         "{channel} rises above 1 where the engine runs rich: it is fuel over air, and lambda is its inverse.",
         "{channel} may be lambda or its inverse by its name; by its values it is lambda.",
         "is {scale:g} times {other}, so it is scaled with that",

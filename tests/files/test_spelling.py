@@ -2,8 +2,11 @@
 
 import numpy as np
 import pytest
+from field.languages import LANGUAGES, OTHER_WORDS
+from field.shape import ROLES, USUAL, std
 
-from workbench.files.text.header import label_of
+from workbench.files.text.header import find_header, label_of
+from workbench.files.vocabulary.command_by_course import command_by_course
 from workbench.files.vocabulary.roles import Candidate, cast_roles, could_play_a_role, role_by_name
 from workbench.files.vocabulary.spelling import label_parts, mended, plain_words
 from workbench.files.vocabulary.units import base_unit, find_unit, to_base, unit_in_name
@@ -305,3 +308,57 @@ def test_numbers_of_parameters_of_sae_j1979_are_names_where_several_are(form: st
     ]
     assert cast_roles(candidates, {}).roles == {role: form.format(number) for number, role in meant.items()}
     assert cast_roles(candidates[:4], {}).roles == {}  # few such numbers may be anything
+
+
+@pytest.mark.parametrize("words", [LANGUAGES, OTHER_WORDS], ids=["usual", "other"])
+@pytest.mark.parametrize("language", list(LANGUAGES))
+def test_nine_languages_name_every_channel_in_more_than_one_way(language: str, words: dict[str, str]) -> None:
+    units = {column.key: column.unit for column in std()}
+    told = {key: role_by_name(name, units[key]) for key, name in zip(USUAL, words[language].split("|"), strict=True)}
+    wrong = {key: role for key, role in told.items() if role != ROLES.get(key) and key not in ("time", "inj")}
+    assert wrong == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "role"),
+    [
+        ("tmot", "°C", "coolant_temperature"), ("tans", "°C", "intake_temperature"),
+        ("psr_w", "kPa", "manifold_pressure"),
+        ("vfzg", "km/h", "vehicle_speed"), ("n_w", "rpm", "engine_speed"), ("lamsoll_w", "", "lambda_commanded"),
+        ("lamist", "", "lambda_measured"), ("tmot", "ms", None), ("pans", "rpm", None),
+    ],
+)  # fmt: skip
+def test_short_names_of_a_letter_and_a_place_are_told_where_the_unit_is_the_letters(
+    name: str, unit: str, role: Role | None
+) -> None:
+    assert role_by_name(name, unit) == role
+
+
+def lambdas(
+    first: np.ndarray, second: np.ndarray, *stated: Role, names: tuple[str, str] = ("Lambda A", "Lambda B")
+) -> dict[Role, str]:
+    pair = [Candidate(name, "lambda", True, values) for name, values in zip(names, (first, second), strict=True)]
+    return dict(command_by_course(cast_roles(pair, {}), pair, stated).roles)
+
+
+def test_of_two_mixtures_the_one_that_stands_still_is_the_command() -> None:
+    command = np.where(np.arange(300) % 100 < 80, 1.0, 0.87)
+    sensor = command + 0.01 * np.sin(np.arange(300) * 1.7)
+    told: dict[Role, str] = {"lambda_commanded": "Lambda A", "lambda_measured": "Lambda B"}
+    assert lambdas(command, sensor) == told
+    assert lambdas(sensor, command) == {"lambda_commanded": "Lambda B", "lambda_measured": "Lambda A"}
+    assert "lambda_commanded" not in lambdas(command, sensor, "lambda_measured")
+    assert "lambda_commanded" not in lambdas(command, sensor, names=("Wideband 1", "Wideband 2"))
+    for other in (command, np.ones(300), np.where(np.arange(300) < 200, 1.0, sensor), 1.2 * command):
+        assert "lambda_commanded" not in lambdas(other, sensor if other is not command else command)
+
+
+def test_names_behind_the_others_whose_cells_are_left_off_are_left_off_too() -> None:
+    names = "Time (s),RPM,MAP (kPa),Coolant (°C),Comment,Flag"
+    assert find_header([names], ",", 4, "x.csv").names == ("Time", "RPM", "MAP", "Coolant")
+    assert find_header(["a,b,c,d,e,f,g,h"], ",", 4, "x.csv").names[0] == "column 1"
+
+
+def test_a_unit_stands_behind_a_colon_too() -> None:
+    assert label_of("Speed:km/h") == ("Speed", "km/h")
+    assert label_of("ECU:RPM") == ("ECU:RPM", "")

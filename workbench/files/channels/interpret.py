@@ -21,6 +21,7 @@ from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_o
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import late_numbers, shown_text
+from workbench.files.vocabulary.command_by_course import command_by_course
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
 from workbench.files.vocabulary.roles import (
@@ -84,6 +85,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     by_name = {channel.name: channel for channel in measured}
     stated = {role: _named(name, measured) for role, name in choices.roles.items()}
     cast = cast_roles(candidates, {role: name for role, name in stated.items() if name})
+    cast = command_by_course(cast, candidates, stated)
     cast = cast.without([role for role, name in stated.items() if not name])
     mixtures = [cast.roles.get(role) for role in MIXTURES]
     _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)

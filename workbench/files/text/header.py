@@ -15,7 +15,7 @@ from workbench.phrases import phrase
 
 _UNIT_INSIDE = re.compile(r"[(\[](%|[^()\[\]]{2,12})[)\]]")  # as in "Airflow (kg/h) Avg"
 # As in "n / 1/min" (DIN 1313), "Speed, mph".
-_UNIT_BEHIND = re.compile(r"(.*\S)\s*(?:,|\s/\s|\sin\s|\s[-–]\s)\s*(\S+)")
+_UNIT_BEHIND = re.compile(r"(.*\S)\s*(?:,|:|\s/\s|\sin\s|\s[-–]\s)\s*(\S+)")
 # A line that says how often rows were written: by a word for sampling or logging, a number, and Hz or seconds.
 _RATE = re.compile(
     r"\b(?:sampl\w*|logg\w*|record\w*|abtast\w*|mess\w*|echantill\w*|muestre\w*|campion\w*|amostr\w*|rate|interval\w*)"
@@ -23,6 +23,7 @@ _RATE = re.compile(
     re.IGNORECASE,
 )
 RATES = (0.2, 2000.0)  # rows a second of any log
+MOST_WITHOUT = 3  # names behind the others whose cells every line leaves off
 _RULE = re.compile(r"[-=_+|:. \t]*[-=_]{2}[-=_+|:. \t]*")  # a line drawn under names
 
 
@@ -186,7 +187,8 @@ def _nearly(lines: Sequence[str], delimiter: str, columns: int, source: str) -> 
         FileError: when it is unclear which name is missing or too many.
     """
     split = [split_line(line.lstrip("#\ufeff \t"), delimiter) for line in lines]
-    near = [cells for cells in split if abs(len(cells) - columns) <= max(1, columns // 10) and len(cells) > 1]
+    room = max(1, columns // 10)
+    near = [cells for cells in split if -room <= len(cells) - columns <= max(room, MOST_WITHOUT) and len(cells) > 1]
     if any(2 * len(cells) == columns > 4 for cells in split):
         raise FileError(
             phrase(
@@ -199,10 +201,12 @@ def _nearly(lines: Sequence[str], delimiter: str, columns: int, source: str) -> 
     if not near:
         return []
     cells = near[-1]
-    if len(cells) == columns + 1 and all(cells):  # what is empty in every line is left off by some programs
+    if len(cells) > columns and all(cells):  # what is empty in every line is left off by some programs
         known = sum(could_play_a_role(*label_of(cell)) for cell in cells[:columns])
         if 2 * known >= columns:
             return [cells[:columns]]
+    if abs(len(cells) - columns) > room:
+        return []
     missing = "a name is missing" if len(cells) < columns else "a name is too many"
     raise FileError(
         phrase(

@@ -28,6 +28,19 @@ _IMPLIED = {
     "turning": ("speed",),
     "mass flow": ("mass flow",),
 }
+# Short names put together by structure: a letter for the quantity, as its unit confirms, and where it is measured.
+_LETTERS = {
+    "temperature": ("t", "temp"),
+    "pressure": ("p", "pressure"),
+    "turning": ("n", "speed"),
+    "speed": ("v", "speed"),
+}
+_PLACES = {
+    "mot": "motor", "eng": "engine", "km": "coolant", "kw": "coolant", "clt": "coolant", "cool": "coolant",
+    "ans": "ansaug", "int": "intake", "adm": "admission", "air": "intake air", "sr": "saugrohr", "man": "manifold",
+    "im": "intake manifold", "fzg": "vehicle", "veh": "vehicle",
+}  # fmt: skip
+_WIDTH = re.compile(r" [wlu]$")  # of a variable in the ECU: a word, a long one
 # Compounds that the patterns of the vocabulary hold in parts.
 _COMPOUNDS = (
     "kuhlmitteltemperatur kuhlwassertemperatur ansauglufttemperatur saugrohrdruck luftmassenmesser luftmassenstrom "
@@ -64,12 +77,21 @@ def spelt_out(name: str, quantity: str) -> tuple[str, ...]:
     if quantity == "temperature":
         plain = _DEGREES.sub("", plain)
     whole += [plain, " ".join(_SHORT.get(word, word) for word in plain.split())]
+    whole += [_WIDTH.sub("", plain), *_by_structure(plain, quantity)]
     whole += _of_the_vocabulary(bare, plain, measured=quantity != "")
     ways = dict.fromkeys(whole)
     for way in whole:
         for word in _IMPLIED.get(quantity, ()):
             ways |= dict.fromkeys((f"{way} {word}", f"{word} {way}"))
     return tuple(islice((way for way in ways if way != whole[0]), MOST_WAYS * 3))
+
+
+def _by_structure(plain: str, quantity: str) -> list[str]:
+    """Spell out a short name of a letter for its quantity and a place, as `tmot` in degrees; nothing for another."""
+    short = _WIDTH.sub("", plain).replace(" ", "")
+    letter, word = _LETTERS.get(quantity, ("", ""))
+    place = _PLACES.get(short.removeprefix(letter)) if letter and short.startswith(letter) else None
+    return [] if place is None else [f"{place} {word}", f"{word} {place}"]
 
 
 def _of_the_vocabulary(bare: str, plain: str, *, measured: bool) -> list[str]:

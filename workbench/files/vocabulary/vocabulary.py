@@ -7,7 +7,8 @@ from workbench.model.log import Role
 
 _COMMANDED = (
     r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|cons(igne)?\b|objetivo|alvo|commande\w*|set ?point|"
-    r"set\b|ref\b|reference|nominal|should|sp$|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|t[ra]*r?gt|dmd|"
+    r"set\b|ref\b|reference|nominal|should|sp$|sollwert|desead[oa]|desejad[oa]|richiest[oa]|doel\w*|wymagan\w*|"
+    r"cilov\w*|mal\b|vise\w*|lam\w*soll\w*|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|t[ra]*r?gt|dmd|"
     r"(lambda|lam|afr|phi|eqr)(t[ra]*r?g[et]*|target|soll|ziel|set|sp|cmd|command\w*|des\w*|req\w*|ref|demand\w*)\b|"
     r"(t[ra]*r?gt|target|soll|cmd|des|req|ref|dmd)(lambda|lam|afr|phi|eqr)\w*"
 )
@@ -29,7 +30,7 @@ _LONG = (
     r"(ajuste|correccion|correcao|correzione) (\w+ )*(largo|longo|lungo)\w*|corr lt\b"
 )
 _MIXTURE = (
-    r"lambda\w*|\blam\b|\blbda\b|\beq ?rat\w*|"
+    r"lambda\w*|\blam(soll|ist|set|act|cmd|tgt|target|meas|real|req|des)?\b|\blbda\b|\beq ?rat\w*|"
     r"wide ?band\w*|\bwb\w*|afr\w*|\bfar\b|(air )?fuel ratio|fuel air( ratio)?|"
     r"air fuel( ratio)?|a f( ratio)?|equiv\w*( ratio)?|breitband\w*|"
     r"sonde lambda|luftzahl|riqueza|richesse|ricchezza|richness|dosado|"
@@ -60,7 +61,8 @@ class Rule:
 _STATE = r"\w*(status|state\b|zustand)|stat\b|zust\b|estado|etat|statut|stato|toestand|tillstand|stan\b|stav\b|modus"
 _FUELLED = (
     r"gemisch\w*|mixture|melange|mezcla|mistura|miscela|mengsel\w*|blandning\w*|mieszank\w*|smes\w*|"
-    r"(fuel|loop)(stat\w*)?\b|combust\w*|carbur\w*|kraftstoff\w*|brandstof\w*|bransle\w*|paliw\w*"
+    r"(fuel|loop)(stat\w*)?\b|boucle|smyck\w*|petl\w*|lazo|anello|malha|lus\b|slinga|paliva|combust\w*|carbur\w*|"
+    r"kraftstoff\w*|brandstof\w*|bransle\w*|paliw\w*"
 )
 _STATE_OF_MIXTURE = rf"(?=(.*\b)?({_STATE}))(?=(.*\b)?({_FUELLED}))\w+"
 _TOTAL = (
@@ -170,7 +172,7 @@ RULES: Mapping[Role, Rule] = {
         ("temperature",),
         -50,
         220,
-        but=r"ambient|exhaust|press\w*|druck",
+        but=r"ambient|exhaust|press\w*|druck|ext\w*|out\w*|umgeb\w*|aussen\w*",
         better=r"iat|intake|ansaug",
     ),
     "throttle": Rule(
@@ -210,7 +212,7 @@ RULES: Mapping[Role, Rule] = {
         ("speed",),
         0,
         400,
-        but=r"gps|obrotow\w*|average|wheel|wind|engine|motor|moteur|fan|cruise|mittlere",
+        but=r"gps|obrotow\w*|rotation|average|wheel|wind|engine|motor|moteur|fan|cruise|mittlere",
         better=r"vehicle|obd|fahrzeug|vehicule",
     ),
     "barometer": Rule(
@@ -227,29 +229,39 @@ _FURTHER: Mapping[Role, str] = {
     "sensor_signal": r"lmm( \w+)*|luchtmassameter|luftmasse(matare|nmesser)|przeplywomierz\w*|vahy vzduchu|debitmetre|"
     r"fluxo de ar|flujo de aire|\w*debi\w*met\w*|(\w+ )*debitm\b|misuratore (\w+ )*(massa|portata)|"
     r"(mass )?air ?(mass ?|flow ?)?(meter|sensor)( \w+)*|f (lmm|maf)\b|mafhz",
-    "airflow": r"luchtmassa\b|luchtstroom|luftflode|luftmassa\b|przeplyw powietrza|prutok vzduchu|"
+    "airflow": r"luchtmassa(stroom)?\b|debit massique|hmotnost vzduchu|masa powietrza|luftmassflode|luchtstroom|"
+    r"luftflode|luftmassa\b|przeplyw powietrza|prutok vzduchu|"
     r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs|^m ?l$",
-    "engine_speed": r"\w*toerental|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|n eng\b|reg mot\b|engine ?speed",
-    "manifold_pressure": r"\w*spruitstuk\w*|inlaat\w*druk|cisnienie (w )?(kolektor\w*|dolot\w*)|tlak v sani|"
+    "engine_speed": r"\w*toerental|vitesse (de )?(rotation|moteur)|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|"
+    r"n eng\b|reg mot\b|engine ?speed",
+    "manifold_pressure": r"\w*spruitstuk\w*|tlak (\w+ )*sac\w*|inlaat\w*druk|cisnienie (w )?(kolektor\w*|dolot\w*)|"
+    r"tlak v sani|"
     r"insugstryck|pressione (\w+ )*(collettore|aspirazione)|manifold ?abs\w*|manifoldpress\w*|p (man|sr|im|adm)\b",
-    "stft_1": r"\w*trim kor?t\w*|korte termijn|korekta krotko\w*|kratkodob\w*|shortterm\w*|short ?fuel ?trim\w*|"
+    "stft_1": r"\w*trim kor?t\w*|kortetermijn\w*|korttid\w*|(fuel )?trim st\b|korte termijn|korekta krotko\w*|"
+    r"kratkodob\w*|shortterm\w*|short ?fuel ?trim\w*|"
     r"correzione (\w+ )*breve|fr short|\bkzt\b|\bshrtft\w*",
-    "ltft_1": r"\w*trim lang\w*|lange termijn|korekta dlugo\w*|dlouhodob\w*|longterm\w*|long ?fuel ?trim\w*|"
+    "ltft_1": r"\w*trim lang\w*|langetermijn\w*|langtid\w*|(fuel )?trim lt\b|lange termijn|korekta dlugo\w*|"
+    r"dlouhodob\w*|longterm\w*|long ?fuel ?trim\w*|"
     r"correzione (\w+ )*lung\w*|fr long|\blzt\b",
     "fuel_system": rf"{_STATE_OF_MIXTURE}|"
     r"fuel ?stat\w*|\w*brandstofsysteem\w*|uklad\w* paliwow\w*|palivov\w* system\w*|"
     r"branslesystem\w*|stato (\w+ )*(combust|carbur)\w*|status kraftstoff\w*|st fuel|\bkst\b",
-    "coolant_temperature": r"koelvloeistof\w*|koelwater\w*|plynu chlodz\w*|chladici\w* kapalin\w*|kylvatske\w*|"
+    "coolant_temperature": r"chlodzac\w*|kylvatten\w*|temp\w* (\w+ )*(agua|wody|vody)|koelvloeistof\w*|koelwater\w*|"
+    r"plynu chlodz\w*|chladici\w* kapalin\w*|kylvatske\w*|"
     r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt|eau)\b",
-    "intake_temperature": r"(intake|inlet) air$|inlaatlucht\w*|powietrza dolot\w*|nasavan\w*|insugning\w*|"
+    "intake_temperature": r"ladeluft\w*|inlaattemp\w*|insugstemp\w*|"
+    r"temp\w* (\w+ )?(air|aria|ar|aire|powietrza|vzduchu)$|tep\w* vzduchu$|(intake|inlet) air$|inlaatlucht\w*|"
+    r"powietrza dolot\w*|nasavan\w*|insugning\w*|"
     r"aria aspir\w*|"
     r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im|air adm)\b",
-    "throttle": r"gasklep\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|^pap$|pos thr|^dk$",
+    "throttle": r"gasklep\w*|trottel\w*|skrtici\w* klap\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|"
+    r"^pap$|pos thr|^dk$",
     "pedal": r"gaspedaal|pedal gazu|plynovy pedal|acceleratore",
-    "purge": r"ontluchting\w*|przedmuch\w*|odvetran\w*|kanister\w*|"
+    "purge": r"regenerier\w*|koolstoffilter\w*|ontluchting\w*|przedmuch\w*|odvetran\w*|kanister\w*|"
     r"akf\b|aktivkohle\w*|charbon actif|carbon activo|carboni attivi|spurgo|\btev\b|tankentlueft\w*|dc purge",
     "battery_voltage": r"accuspanning|napiecie akumulatora|napeti (akumulatoru|baterie)|batterispanning",
-    "vehicle_speed": r"\w*snelheid|predkosc\b|rychlost|hastighet|velocita\b|^vit ve?hc?\b|vehiclespeed|v veh|^v$",
+    "vehicle_speed": r"\w*snelheid|^speed km ?h$|\w+hastighet|predkosc\b|rychlost|hastighet|velocita\b|"
+    r"^vit ve?hc?\b|vehiclespeed|v veh|^v$",
     "barometer": r"luchtdruk|cisnienie atmosf\w*|atmosfer\w* tlak|lufttryck",
 }
 RULES = {
