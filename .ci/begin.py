@@ -2,7 +2,8 @@
 
 With `--measured` besides, the tests are run with their coverage measured, which takes a quarter longer. With
 `--versions oldest` or `--versions newest` all is done with the dependencies pinned by .ci/constraints-oldest.txt or
--newest.txt, in an environment of its own (.venv-oldest, .venv-newest).
+-newest.txt, in an environment of its own (.venv-oldest, .venv-newest). What the tour makes stays in the folder `out`,
+or in another one named by `--into FOLDER`.
 
 Needs nothing but Python 3.11 or newer. Makes a virtual environment in .venv, installs the workbench into it, and says
 (or, as root on a Debian, does) what is missing of the system libraries that Qt opens a window with.
@@ -52,9 +53,10 @@ def main() -> int:
     if tests:
         say("Running the tests, those of the window beside all others")
         return run_tests(measured="--measured" in sys.argv[1:])
-    folder = next((HERE / f"out{n or ''}" for n in range(100) if not (HERE / f"out{n or ''}").exists()), HERE / "out")
-    say(f"Doing the whole job on the sample, in {folder.name}")
-    return subprocess.call([INSIDE, "-m", "workbench", "tour", folder.name], cwd=HERE)
+    free = next((f"out{n or ''}" for n in range(100) if not (HERE / f"out{n or ''}").exists()), "out")
+    folder = sys.argv[sys.argv.index("--into") + 1] if "--into" in sys.argv[:-1] else free
+    say(f"Doing the whole job on the sample, in {folder}")
+    return subprocess.call([INSIDE, "-m", "workbench", "tour", folder], cwd=HERE)
 
 
 def run_tests(*, measured: bool) -> int:
