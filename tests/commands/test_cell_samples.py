@@ -2,6 +2,7 @@
 
 import csv
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import gather_for
-from workbench.commands.evidence.samples_of_cell import _sum_lines, cell_samples_command
+from workbench.commands.evidence.samples_of_cell import _sum_lines, _write, cell_samples_command
 from workbench.errors import FileError, InputError
 from workbench.maths.drives.cell_samples import CellSums, cell_samples
 from workbench.model.cells import read_cells
@@ -102,3 +103,13 @@ def test_a_cell_that_only_follows_its_neighbours_says_so() -> None:
         lines = [str(line) for line in _sum_lines(found, at, nothing, ())]
     assert any("follows from the cells around" in line for line in lines)
     assert not any("nan" in line for line in lines)
+
+
+def test_no_name_is_worked_out_by_a_spreadsheet(shipped: tuple[Session, Evidence], tmp_path: Path) -> None:
+    """A log's name is what its file is called, by whoever sent it."""
+    session, found = shipped
+    drives = tuple(replace(each, log=replace(each.log, name="=1+1.csv")) for each in session.state.drives)
+    listed = cell_samples(session.state.history, found, drives, (20,))
+    _write(session.state, tmp_path / "cell.csv", found, listed, replace=False)
+    with (tmp_path / "cell.csv").open(newline="") as file:
+        assert {row["log"] for row in csv.DictReader(file)} == {"'=1+1.csv"}

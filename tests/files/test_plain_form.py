@@ -231,6 +231,21 @@ def test_others_can_read_it(plain: Path, session: Session) -> None:
     assert "RFC 4180" in (plain / "FORMAT.md").read_text()
 
 
+@pytest.mark.parametrize("name", ["=cmd|' /C calc'!A0", "+1", "-x", "@x", "'=x"])
+def test_no_name_is_worked_out_by_a_spreadsheet(session: Session, tmp_path: Path, name: str) -> None:
+    """A log names its channels as it likes; in the head of a CSV such a name is text, and comes back as it was."""
+    column = Column(np.arange(3.0))
+    log = Log("a.csv", "0" * 64, column, (Channel(name, "", column),), {}, {})
+    session.record(DriveAdded((Drive(1, log, 1),)))
+    done(unpack(session.state, tmp_path / "plain"))
+    with (tmp_path / "plain" / "drives" / "0001.csv").open(newline="") as file:
+        head = next(csv.reader(file))
+    assert head == ["time (s)", f"'{name}"]
+    done(pack(tmp_path / "plain", tmp_path / "again.session"))
+    with Session.open(tmp_path / "again.session") as again:
+        assert again.state.drives[0].log.channels[0].name == name
+
+
 def test_without_the_kept_bytes_the_numbers_are_deflated_anew(plain: Path, tmp_path: Path) -> None:
     (plain / "drives" / "0001.kept").unlink()
     assert done(pack(plain, tmp_path / "again.session")).data["left_out"] == []

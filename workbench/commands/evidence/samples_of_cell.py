@@ -14,6 +14,7 @@ from workbench.commands.declaring.telling import plain
 from workbench.commands.evidence.evidence import SourceName, gather_for
 from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole
+from workbench.files.disk.formulas import beyond_formulas
 from workbench.maths.drives.cell_samples import CellSamples, CellSums, cell_samples, sums_of
 from workbench.model.cells import Cells
 from workbench.model.evidence import Evidence
@@ -181,6 +182,6 @@ def _write(state: State, file: Path, found: Evidence, listed: tuple[CellSamples,
         )
     text = io.StringIO()
     writer = csv.writer(text)
-    writer.writerow(_head(found))
-    writer.writerows(tuple("" if value is None else value for value in row) for row in _rows(listed))
+    for row in (_head(found), *_rows(listed)):
+        writer.writerow(beyond_formulas(value) if isinstance(value, str) else value for value in row)
     write_whole(file, text.getvalue().encode())

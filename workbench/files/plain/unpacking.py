@@ -15,6 +15,7 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.disk.atomic_write import cannot_write, sync_folder
+from workbench.files.disk.formulas import beyond_formulas
 from workbench.files.store.reading import ChangeRow, Record
 from workbench.files.store.rows import drive_row, revision_row, to_json
 from workbench.files.store.store import Store, live_store
@@ -145,6 +146,6 @@ def _samples(drive: Drive) -> str:
 def _csv(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> str:
     text = StringIO()
     writer = csv.writer(text)
-    writer.writerow(head)
+    writer.writerow(beyond_formulas(name) for name in head)
     writer.writerows(rows)
     return text.getvalue()

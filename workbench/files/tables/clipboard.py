@@ -6,8 +6,9 @@ from typing import Literal
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.disk.formulas import beyond_formulas
 from workbench.files.tables.cells import Decimal, Matrix, read_matrix
-from workbench.files.tables.tables import beyond_formulas, number_text
+from workbench.files.tables.tables import number_text
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
 from workbench.phrases import phrase

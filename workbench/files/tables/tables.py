@@ -9,6 +9,7 @@ from typing import BinaryIO, Literal
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.disk.formulas import begins_formula, beyond_formulas
 from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable, decode
 from workbench.files.formats.containers import is_workbook, unwrapped
@@ -27,7 +28,6 @@ Notes = tuple[str, ...]
 
 LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about that
 _CORNER = " / "
-_FORMULAS = ("=", "+", "-", "@")  # begin a formula in spreadsheets (common practice, no source)
 # Quantity of a unit -> what a header that is only that unit is called.
 _MEASURED_IN = {
     "turning": "engine speed",
@@ -200,11 +200,6 @@ def number_text(value: float) -> str:
     return repr(float(value)).removesuffix(".0")
 
 
-def beyond_formulas(label: str) -> str:
-    """Keep a spreadsheet from working a label out: an apostrophe before it says that it is text."""
-    return f"'{label}" if label.lstrip("'").startswith(_FORMULAS) else label
-
-
 def _label(name: str, unit: str) -> str:
     # Empty brackets keep a name that ends in one, or is a number or a unit, from being read as something else.
     name = beyond_formulas(name)
@@ -224,7 +219,7 @@ def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
     # Beside the bare name of its axis, a curve's word such as `Bar` is a name, too.
     bare = len(labels) == 2 and not _quantity(labels[0]) and not name_and_unit(labels[0])[1]
     for at, label in enumerate(labels):
-        label = label[1:] if label[:1] == "'" and label.lstrip("'").startswith(_FORMULAS) else label  # noqa: PLW2901
+        label = label[1:] if label[:1] == "'" and begins_formula(label) else label  # noqa: PLW2901
         quantity = _quantity(label) if not (bare and at == 1 and label.isalpha()) else ""
         named.append((quantity, label) if quantity else name_and_unit(label))
         if quantity:
