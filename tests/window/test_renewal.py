@@ -8,6 +8,7 @@ from pytestqt.qtbot import QtBot
 from screen import Screen
 
 from workbench.window.panels.next_step import figures, next_step
+from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
 
@@ -147,3 +148,20 @@ def test_choices_read_as_people_write_them(driven: Screen) -> None:
     assert driven.task is not None
     boxes = driven.task.findChildren(QComboBox)
     assert {"A4", "Letter", "black and white"} <= {box.itemText(i) for box in boxes for i in range(box.count())}
+
+
+def test_what_was_typed_into_an_approval_stays_when_it_is_asked_for_again(driven: Screen) -> None:
+    """Begun on the box, a reason ticks it; the next step pressed once more takes nothing of it away."""
+    driven.run("scale", {"by": 1.01})
+    driven.settle()
+    driven.do("approve")
+    task = driven.task
+    assert isinstance(task, ApproveTask)
+    driven.type("w")
+    driven.type("ell known")
+    assert list(task.reasons.values()) == ["well known"]
+    driven.do("approve")
+    again = driven.task
+    assert isinstance(again, ApproveTask)
+    assert again is not task
+    assert list(again.reasons.values()) == ["well known"]

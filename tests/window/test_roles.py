@@ -196,3 +196,15 @@ def test_a_unit_that_cannot_fit_is_refused_on_the_command_line_too(
     told = capsys.readouterr().err
     assert "cannot be barometer" in told
     assert "'%'" in told
+
+
+@pytest.mark.parametrize("points", [10, 14, 24])
+def test_names_and_roles_show_whole_in_a_narrow_drawer(logged: Screen, points: int) -> None:
+    """Side by side they may cut each other, so that nothing tells which bank a trim is of."""
+    logged.dress("light", points)
+    logged.do("drive")
+    logged.settle()
+    task = logged.task
+    assert isinstance(task, DriveTask)
+    for part in (*task._boxes.values(), *task._units.values()):
+        assert "…" not in part.shown, (points, part.shown)

@@ -140,6 +140,17 @@ class Choice(QComboBox):
         )
 
     @property
+    def whole_width(self) -> int:
+        """The width at which what is chosen shows whole, px."""
+        return self.width_of(self._text)
+
+    def width_of(self, text: str) -> int:
+        """Return the width at which a text shows whole, px."""
+        hint = super().sizeHint()
+        beside = hint.width() - self._place(QRect(QPoint(), hint)).width()
+        return beside + self.fontMetrics().horizontalAdvance(text) + SPARE
+
+    @property
     def shown(self) -> str:
         """What is written, with what of it has room."""
         text, place = self._text, self._place(self.rect())
@@ -283,18 +294,26 @@ class Pairs(QGridLayout):
         self._pairs.append((caption, field))
         self._place(len(self._pairs) - 1)
 
-    def fit(self, wide: int, line: int) -> None:
+    def fit(self, wide: int, line: int, need: int = 0) -> None:
         """Put captions above their fields where those would be cut.
 
         Args:
             wide: what there is, px.
             line: height of a line of text, px.
+            need: what captions and fields take side by side, where that is known, px.
         """
-        above = wide < BESIDE_EM * line
+        above = wide < max(BESIDE_EM * line, need)
         if above is not self._above:
             self._above = above
             for at in range(len(self._pairs)):
                 self._place(at)
+
+    @property
+    def captions_width(self) -> int:
+        """What captions in one line take beside their fields, px."""
+        texts = [caption for caption, _ in self._pairs if isinstance(caption, QLabel)]
+        widest = max((each.fontMetrics().horizontalAdvance(each.text()) for each in texts), default=0)
+        return widest + self.horizontalSpacing()
 
     def _place(self, at: int) -> None:
         caption, field = self._pairs[at]

@@ -5,6 +5,7 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 LEAST = 60  # px
+SPARE = 2  # px beside a text: of its width alone Qt takes it for too long
 
 
 class Elided(QWidget):
@@ -24,6 +25,11 @@ class Elided(QWidget):
             self.setToolTip(text)
             self.setAccessibleName(text)
             self.update()
+
+    @property
+    def whole_width(self) -> int:
+        """The width at which its text shows whole, px."""
+        return self.fontMetrics().horizontalAdvance(self._text) + SPARE
 
     @property
     def shown(self) -> str:

@@ -1,6 +1,6 @@
 """The task of approving: what speaks against it, each accepted by name with a reason, and who stands by it."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
@@ -8,22 +8,17 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.commands.declaring.kinds import TableName
-from workbench.window.kit.controls import label, labelled, tick
+from workbench.window.kit.controls import label, labelled
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import operation, spoken, tr
-
-
-def _turner(reason: QLineEdit) -> Callable[[bool], None]:
-    """Put the keyboard into the reason once it is asked for."""
-    return lambda on: reason.setFocus(Qt.FocusReason.OtherFocusReason) if on else None
 
 
 class Reason(QLineEdit):
     """A line for a reason; Enter goes on to what is still to be said, instead of approving.
 
     Signals:
-        said: Enter was pressed.
+        entered: Enter was pressed.
     """
 
     entered = Signal()
@@ -32,6 +27,33 @@ class Reason(QLineEdit):
         """Go on by Enter."""
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.entered.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+class Acceptance(QCheckBox):
+    """A box to tick for a reason: the keyboard goes on to that, and who begins to type it on the box has ticked it."""
+
+    def __init__(self, name: str, reason: QLineEdit, parent: QWidget) -> None:
+        """Belong to a reason, in which nothing is written without it."""
+        super().__init__(tr("I accept this, because"), parent)
+        self.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
+        self._reason = reason
+        reason.setEnabled(False)
+        self.toggled.connect(reason.setEnabled)
+        self.clicked.connect(self._go_on)
+
+    def _go_on(self, on: bool) -> None:
+        if on:
+            self._reason.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Take letters for the reason; the space bar ticks."""
+        text, held = event.text(), event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier
+        if text.strip() and text.isprintable() and held == Qt.KeyboardModifier.NoModifier:
+            self.setChecked(True)
+            self._go_on(on=True)
+            self._reason.insert(text)
         else:
             super().keyPressEvent(event)
 
@@ -79,15 +101,11 @@ class ApproveTask(QWidget):
             column.addWidget(label(window_text(sentence), self, wrap=True))
             if name in remedies:
                 column.addWidget(remedies[name])
-            box = tick(tr("I accept this, because"), self)
-            box.setAccessibleName(tr("I accept “{name}”, because").format(name=spoken(name)))
             reason = Reason(self)
+            box = Acceptance(name, reason, self)
             reason.entered.connect(self._go_on)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
             reason.setPlaceholderText(tr("reason, kept with it"))
-            reason.setEnabled(False)
-            box.toggled.connect(reason.setEnabled)
-            box.clicked.connect(_turner(reason))
             box.toggled.connect(lambda _: self.edited.emit())
             reason.textChanged.connect(lambda _: self.edited.emit())
             if name in reasons:

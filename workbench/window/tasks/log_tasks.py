@@ -31,6 +31,15 @@ def with_unit(channel: Channel) -> str:
     return channel.name if known else f"{channel.name} {UNIT_SIGNS.get(channel.unit, channel.unit)}".strip()
 
 
+def _recognised() -> dict[str, str]:
+    """Give the words for where the wideband was found to sit."""
+    return {
+        "before": tr("recognised: before the catalyst"),
+        "after": tr("recognised: after the catalyst"),
+        "unknown": tr("not known: choose"),
+    }
+
+
 class RoleBox(Choice):
     """A list of all roles that is filled when it is first entered: a log has many channels."""
 
@@ -124,10 +133,8 @@ class DriveTask(QWidget):
         column.addWidget(label(tr("Channels and their roles"), self, "title", wrap=True))
         self._boxes: dict[str, RoleBox] = {}
         self._units: dict[str, Elided] = {}
-        self._channels = QGridLayout()
+        self._channels = Pairs()
         self._channels.setVerticalSpacing(2)
-        for side in (0, 1):  # half each: a role that is cut may not tell which bank it is of
-            self._channels.setColumnStretch(side, 1)
         column.addLayout(self._channels)
         self.turns = Turns(self)
         self.turns.put(*(partial(self._add_channels, first) for first in range(0, len(log.channels), AT_ONCE)))
@@ -247,11 +254,7 @@ class DriveTask(QWidget):
     def _say_recognised(self, scene: Scene) -> None:
         """Describe where the wideband was found to sit, once that is known."""
         found = "" if scene.fitting_evidence is None else scene.fitting_evidence.wideband.get(self._drive.id, "")
-        words = {
-            "before": tr("recognised: before the catalyst"),
-            "after": tr("recognised: after the catalyst"),
-            "unknown": tr("not known: choose"),
-        }
+        words = _recognised()
         stated = self._drive.wideband != "auto"
         self._places.setItemText(0, tr("recognise it") if stated else words.get(found, tr("recognise it")))
 
@@ -274,9 +277,9 @@ class DriveTask(QWidget):
         self._notes.setText("\n".join(f"· {window_text(note)}" for note in log.notes))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Have fields under their names where large text leaves little room."""
+        """Have fields under their names where there is little room."""
         super().resizeEvent(event)
-        self._pairs.fit(self.width(), self.fontMetrics().height())
+        self._fit()
 
     @property
     def first(self) -> QWidget:
@@ -305,13 +308,26 @@ class DriveTask(QWidget):
 
     def _add_channels(self, first: int) -> None:
         """List a few of the channels: a log has so many that the window would stand still over all of them."""
-        for i, channel in enumerate(self._drive.log.channels[first : first + AT_ONCE], first):
+        for channel in self._drive.log.channels[first : first + AT_ONCE]:
             unit, box = Elided(self, Qt.AlignmentFlag.AlignLeft), RoleBox(channel.name, None, self)
             box.currentIndexChanged.connect(self.edited)
             self._units[channel.name], self._boxes[channel.name] = unit, box
-            self._channels.addWidget(unit, i, 0)
-            self._channels.addWidget(box, i, 1)
+            self._channels.add(unit, box)
         self._show(self._drive.log, self._drive.log.channels[first : first + AT_ONCE])
+        self._fit()
+
+    def _fit(self) -> None:
+        """Have fields under their names where side by side either would be cut: it may not tell which bank it is of."""
+        wide, line = self.width(), self.fontMetrics().height()
+        names = max((each.whole_width for each in self._units.values()), default=0)
+        roles = max((each.whole_width for each in self._boxes.values()), default=0)
+        need = names + roles + self._channels.horizontalSpacing()
+        self._channels.setColumnMinimumWidth(0, names if need <= wide else 0)
+        self._channels.fit(wide, line, need)
+        fields = [box.whole_width for box in self._driven_on if isinstance(box, Choice)]
+        if isinstance(self._places, Choice):  # what is found later must not move what one is about to press
+            fields += [self._places.width_of(words) for words in _recognised().values()]
+        self._pairs.fit(wide, line, self._pairs.captions_width + max(fields, default=0))
 
 
 class LanesTask(QWidget):

@@ -48,7 +48,7 @@ class Tasks(QObject):
         super().__init__(parent)
         self._bridge, self._runner, self._analyst, self._drawer, self._log = bridge, runner, analyst, drawer, log_view
         self.word, self._path = "", ""
-        self._about: tuple[str, int] = "", 0  # table and revision that the open task speaks of
+        self._about = "", 0  # table and revision that the open task speaks of
         self._chosen = False  # whether the evidence is of what a task chose
         self._weighed: Evidence | None = None  # what the list of objections was made from
         self._mendable: list[Any] = []
@@ -142,17 +142,16 @@ class Tasks(QObject):
 
     def open_gates(self) -> None:
         """Let the user set the gates."""
-        self.word = "settings"
-        task = GatesTask(self._bridge.scene, self._drawer)
-        task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
-        self._drawer.put(tr("Gates"), task, first=task.first)
+        self._open_settings(tr("Gates"), GatesTask(self._bridge.scene, self._drawer))
 
     def open_place(self) -> None:
         """Let the user say where the wideband sits."""
+        self._open_settings(tr("Where the wideband sits"), WidebandPlaceTask(self._bridge.scene, self._drawer))
+
+    def _open_settings(self, title: str, task: GatesTask | WidebandPlaceTask) -> None:
         self.word = "settings"
-        task = WidebandPlaceTask(self._bridge.scene, self._drawer)
         task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
-        self._drawer.put(tr("Where the wideband sits"), task, first=task.first)
+        self._drawer.put(title, task, first=task.first)
 
     def open_lanes(self) -> None:
         """Let the user choose lanes."""
@@ -272,10 +271,11 @@ class Tasks(QObject):
             self._analyst.ask_all_that_fit()
 
     def _open_approve(self) -> None:
-        state = self._bridge.scene.state
+        state, task = self._bridge.scene.state, self._drawer.task
         # Nobody signs by leaving a field as it was, but who signed in this session before may go on doing so.
         signed = [] if state is None else [each.by for each in state.history.approvals.values()]
-        self._show_approve(self._objections(), signed[-1] if signed else "", {})
+        by, reasons = (task.by.text(), task.reasons) if isinstance(task, ApproveTask) else ("", {})  # typed already
+        self._show_approve(self._objections(), by or (signed[-1] if signed else ""), reasons)
 
     def _objections(self) -> list[tuple[str, str]]:
         """List what the window knows against approving, as (name, sentence)."""
@@ -301,8 +301,8 @@ class Tasks(QObject):
         for each in remedies.values():
             each.chosen.connect(self._mend)
         # What one click mends stands first, where it is seen without scrolling.
-        listed = sorted(listed, key=lambda each: each[0] not in remedies)
-        task = ApproveTask(scene, listed, by, self._drawer, reasons, remedies)
+        ordered = sorted(listed, key=lambda each: each[0] not in remedies)
+        task = ApproveTask(scene, ordered, by, self._drawer, reasons, remedies)
         go = button(tr("Approve"), tr("Approve this revision under your name."), self._drawer, "step")
         go.clicked.connect(self.run)
         task.edited.connect(lambda: self._drawer.say(task.missing))
