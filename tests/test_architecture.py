@@ -20,7 +20,7 @@ ROOMS = """
     maths.questions
     files files.disk files.store files.cache files.plain files.vocabulary files.text files.moments files.gaps
     files.channels files.formats files.export
-    files.logs files.together files.tables files.identify
+    files.groups files.logs files.together files.tables files.identify
     session
     demo
     commands commands.declaring commands.finding commands.evidence commands.logs commands.table commands.record

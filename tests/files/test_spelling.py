@@ -5,6 +5,7 @@ import pytest
 from field.languages import LANGUAGES, OTHER_WORDS
 from field.shape import ROLES, USUAL, std
 
+from workbench.errors import FileError
 from workbench.files.text.header import find_header, label_of
 from workbench.files.vocabulary.command_by_course import command_by_course
 from workbench.files.vocabulary.roles import Candidate, cast_roles, could_play_a_role, role_by_name
@@ -356,9 +357,22 @@ def test_of_two_mixtures_the_one_that_stands_still_is_the_command() -> None:
 def test_names_behind_the_others_whose_cells_are_left_off_are_left_off_too() -> None:
     names = "Time (s),RPM,MAP (kPa),Coolant (°C),Comment,Flag"
     assert find_header([names], ",", 4, "x.csv").names == ("Time", "RPM", "MAP", "Coolant")
-    assert find_header(["a,b,c,d,e,f,g,h"], ",", 4, "x.csv").names[0] == "column 1"
+    assert find_header(["a,b,c,d,e,f,g,h,i"], ",", 4, "x.csv").names[0] == "column 1"
 
 
 def test_a_unit_stands_behind_a_colon_too() -> None:
     assert label_of("Speed:km/h") == ("Speed", "km/h")
     assert label_of("ECU:RPM") == ("ECU:RPM", "")
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        "Time (s),RPM,AFR target (E10, stoich 14.08),MAP (kPa)",
+        "Time (s),RPM,Coolant temp, °C,MAP (kPa)",
+        "Time (s),Note, if any,RPM,MAP (kPa)",
+    ],
+)
+def test_a_name_that_holds_the_sign_between_cells_shifts_no_other(names: str) -> None:
+    with pytest.raises(FileError, match="a name is too many"):
+        find_header([names], ",", 4, "x.csv")

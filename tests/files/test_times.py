@@ -125,6 +125,13 @@ def test_a_clock_in_a_unit_that_nobody_knows_is_asked_about(name: str) -> None:
     assert len(question.alternatives) > 1
 
 
+def test_a_count_of_a_clock_may_be_stated_as_any_number_of_a_unit_of_time(tmp_path: Path) -> None:
+    rows = "".join(f"{round(k * 32768 / 10)},{900 + k},{20 + k % 7}\n" for k in range(60))
+    (tmp_path / "x.csv").write_text("ticks,rpm,MAP (kPa)\n" + rows)
+    log = run(read_log(tmp_path / "x.csv", units={"ticks": "30.517578125us"}))
+    assert log.time.values[-1] == pytest.approx(5.9, abs=1e-3)
+
+
 def test_microseconds_are_no_seconds_however_their_sign_is_written() -> None:
     for sign in ("µ", "\u03bc"):
         moments = find_moments(recording(f"t {sign}s", "", np.arange(40) * 5e4), None)

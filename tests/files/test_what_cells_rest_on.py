@@ -38,6 +38,55 @@ def test_trims_that_are_not_logged_are_asked_about(tmp_path: Path, dropped: str,
     assert flags(read(tmp_path, std(drop=dropped))) == {flag}
 
 
+@pytest.mark.parametrize("level", [0.0, 2.34])
+def test_a_long_trim_that_never_moves_is_asked_about(tmp_path: Path, level: float) -> None:
+    """Up to 5 % in a cell, in silence: a car that is not asked for its long trim reads so."""
+    still = std(col("ltft", convert=lambda v: np.full(v.size, level)))
+    (question,) = read(tmp_path, still).questions
+    assert {each.flag for each in question.alternatives} == {
+        "--role 'ltft_1=Long trim bank 1'",
+        "--role 'stft_1='",
+    }
+
+
+def test_channels_that_may_be_the_trims_are_offered(tmp_path: Path) -> None:
+    named = std(col("stft", "Regulation output", "%"), col("ltft", "Adaptation", "%"))
+    assert flags(read(tmp_path, named)) == {
+        "--role 'stft_1=Regulation output'",
+        "--role 'stft_1=Adaptation'",
+        "--role 'stft_1='",
+    }
+    learnt = std(col("ltft", "Adaptation", "%"))
+    assert flags(read(tmp_path, learnt)) == {"--role 'ltft_1=Adaptation'", "--role 'ltft_1='"}
+
+
+def test_learnt_and_active_corrections_are_the_trims(tmp_path: Path) -> None:
+    made = read(tmp_path, std(col("stft", "Active correction", "%"), col("ltft", "Learned correction", "%")))
+    assert made.roles["stft_1"] == "Active correction"
+    assert made.roles["ltft_1"] == "Learned correction"
+
+
+@pytest.mark.parametrize("names", [("phi target", "phi measured"), ("φ target", "φ actual")])
+def test_phi_is_read_as_fuel_over_air_however_it_is_written(tmp_path: Path, names: tuple[str, str]) -> None:
+    made = read(
+        tmp_path,
+        std(col("cmd", names[0], "", lambda v: 1 / v, 4), col("lam", names[1], "", lambda v: 1 / v, 4)),
+    )
+    commanded = made.playing("lambda_commanded")
+    assert commanded is not None
+    assert np.nanmin(commanded) == pytest.approx(0.87, abs=0.01)
+
+
+def test_negative_numbers_of_accounting_are_negative(tmp_path: Path) -> None:
+    usual = read(tmp_path, std()).playing("stft_1")
+    assert usual is not None
+    for form in ("({})", "{}-"):
+        written = edit(std(), "stft", mapped(lambda k, c, f=form: f.format(c[1:]) if c.startswith("-") else c))
+        made = read(tmp_path, written).playing("stft_1")
+        assert made is not None
+        np.testing.assert_array_equal(made, usual)
+
+
 @pytest.mark.parametrize("dropped", ["status rpm", "status throttle", "status rpm throttle map"])
 def test_cuts_that_nothing_shows_are_asked_about(tmp_path: Path, dropped: str) -> None:
     """Three of fourteen proven cells of this drive came out 2 to 4 % too low, with no word of it."""

@@ -10,13 +10,13 @@ by `identify`, so that the refusal can name the command that takes it.
 
 import hashlib
 import io
-from collections.abc import Generator, Mapping
+from collections.abc import Generator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO, cast
 
-from workbench.errors import FileError, InputError
+from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.channels.interpret import Choices, as_numbers, make_log
 from workbench.files.channels.merging import merge
 from workbench.files.disk.plain_files import reading
@@ -32,10 +32,11 @@ from workbench.files.formats.captures import (
     refuse_frames_as_text,
 )
 from workbench.files.formats.containers import Opened, is_workbook, unwrapped
-from workbench.files.formats.data_files import data_kind, read_data
+from workbench.files.formats.data_files import choose_table, data_kind, read_tables
 from workbench.files.formats.mdf import MARKS, read_mdf
-from workbench.files.formats.sheets import read_sheet
+from workbench.files.formats.sheets import choose_sheet, read_sheets
 from workbench.files.formats.subprocess_reader import aside
+from workbench.files.groups import as_groups, is_log
 from workbench.files.text.arrays import in_arrays
 from workbench.files.text.blocks import in_blocks
 from workbench.files.text.delimited import read_delimited
@@ -254,13 +255,44 @@ def _recording(opened: Opened, bare: Path | None, size: int, options: Options) -
         series, remarks = yield from decode_frames(frames, source, options.dbc)
         return merge(source, series, [*notes, *remarks], options.choices.window_s)
     if kind or is_workbook(file):
-        rows = read_data(file, source, kind, options.part) if kind else read_sheet(file, source, options.part)
-        text, note = yield from rows
-        content = text.encode()
-        recording = yield from _text(io.BytesIO(content), source, len(content), options)
-        return replace(recording, notes=(note,) * bool(note) + recording.notes)
+        return (yield from _of_parts(file, source, kind, options))
     refuse_frames_as_text(head, source)
     return (yield from _text(file, source, size, options))
+
+
+def _of_parts(file: BinaryIO, source: str, kind: str, options: Options) -> Generator[Progress, None, Recording]:
+    """Read a workbook or a file of data: the part that was named, the only log in it, or groups of one log."""
+    if kind:
+        parts: Mapping[str, str] = yield from read_tables(file, source, kind)
+        names: Sequence[str] = list(parts)
+    else:
+        parts, names = yield from read_sheets(file, source)
+    part = options.part
+    if len(parts) > 1 and not part:
+        logs = yield from _logs_among(parts, source, options)
+        if len(logs) > 1 and (found := as_groups(logs, options.choices.units)) is not None:
+            return _merged(source, found, options)
+        part = next(iter(logs)) if len(logs) == 1 else ""
+    text, note = choose_table(parts, source, kind, part) if kind else choose_sheet(parts, names, source, part)
+    content = text.encode()
+    recording = yield from _text(io.BytesIO(content), source, len(content), options)
+    return replace(recording, notes=(note,) * bool(note) + recording.notes)
+
+
+def _logs_among(
+    parts: Mapping[str, str], source: str, options: Options
+) -> Generator[Progress, None, dict[str, Recording]]:
+    """Read those parts of a file that hold a log; notes, settings and the like are left alone."""
+    found = {}
+    for name, text in parts.items():
+        content = text.encode()
+        try:
+            recording = yield from _text(io.BytesIO(content), source, len(content), options)
+        except WorkbenchError:
+            continue
+        if is_log(recording):
+            found[name] = recording
+    return found
 
 
 def _mdf(file: BinaryIO, source: str, bare: Path | None, options: Options) -> Generator[Progress, None, Recording]:

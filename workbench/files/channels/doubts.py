@@ -1,7 +1,7 @@
 """What leaves open how a channel that cells rest on is meant: coarse steps, an unknown unit, a loop it contradicts."""
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
 from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
 from workbench.files.vocabulary.roles import role_by_name
-from workbench.files.vocabulary.spelling import label_parts
+from workbench.files.vocabulary.spelling import label_parts, plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import SCALING, Alternative, Question, Role, typed_flag
@@ -33,8 +33,11 @@ _TEMPERATURES = (
     Reading("degC", "Its values count as they are."),
     Reading("degF", "It is in degrees Fahrenheit.", 5 / 9, -32 * 5 / 9),
 )
+_TRIM_WORD = re.compile(r"trim\w*|corr\w*|korr\w*|learn\w*|adapt\w*|integrator|\b(st|lt|fr|fra|int|blm)\b")
+WIDEST_TRIM, MOST_OFFERED = 60.0, 4  # %; channels
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
 FAR_FROM_HELD, NEAR_A_FUEL = 2 * WIDEBAND_OFF, 0.03  # of lambda: more than a wideband is off; less than fuels differ
+TRIM_MOVES = 1.0  # %: a short trim at work
 LEAST_OF_CUTS = 1300.0  # rpm: below no ECU cuts fuel in overrun (common practice, no source)
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
 FEWEST = 200  # readings, to tell steps by
@@ -154,13 +157,17 @@ def asked_of_contradictions(
     return notes, questions
 
 
-def unlogged_trims(roles: Mapping[Role, str], stated: Collection[Role]) -> list[Question]:
+def unlogged_trims(
+    roles: Mapping[Role, str], stated: Collection[Role], measured: Sequence[Measured] = ()
+) -> list[Question]:
     """Ask whether trims that a log does not hold were at work: what they corrected looks right in the log.
 
     Args:
         roles: role -> channel, as they play.
         stated: roles that the user stated, also those that nothing is to play.
+        measured: all channels, of which some may be trims under names that are not known.
     """
+    likely = _like_trims(measured, roles)
     if not {"lambda_measured", "lambda_error", "stft_1", "stft_2"} & set(roles):
         return []
     if not _looks_cells_up(roles):
@@ -177,7 +184,7 @@ def unlogged_trims(roles: Mapping[Role, str], stated: Collection[Role]) -> list[
                 channel=roles[role],
             )
             none = Alternative("no", typed_flag("role", long_of[role], ""), phrase("The long trim counts as 0."))
-            return [Question(roles[role], why, (none,))]
+            return [Question(roles[role], why, (*_offered(long_of[role], likely), none))]
     if not {*short, "ltft_1", "ltft_2"} & {*roles, *stated}:
         name = roles.get("lambda_measured") or roles["lambda_error"]
         why = phrase(
@@ -185,9 +192,60 @@ def unlogged_trims(roles: Mapping[Role, str], stated: Collection[Role]) -> list[
             "work? If so, log them, or switch them off and drive again.",
             channel=name,
         )
-        return [
-            Question(name, why, (Alternative("no", typed_flag("role", "stft_1", ""), phrase("Trims count as 0.")),))
-        ]
+        none = Alternative("no", typed_flag("role", "stft_1", ""), phrase("Trims count as 0."))
+        return [Question(name, why, (*_offered("stft_1", likely), none))]
+    return []
+
+
+def _like_trims(measured: Sequence[Measured], roles: Mapping[Role, str]) -> list[str]:
+    """Name channels without a role that bear a word for a trim, or lie around 0 in percent as trims do."""
+    return [
+        each.name
+        for each in measured
+        if each.name not in roles.values()
+        and each.quantity in ("percent", "")
+        and max(-each.extent[0], each.extent[1]) < WIDEST_TRIM
+        and (
+            (each.quantity == "percent" and each.extent[0] < 0 < each.extent[1])
+            or _TRIM_WORD.search(plain_words(each.name))
+        )
+    ][:MOST_OFFERED]
+
+
+def _offered(role: Role, names: Sequence[str]) -> list[Alternative]:
+    """Offer channels for a role."""
+    return [
+        Alternative(name, typed_flag("role", role, name), phrase("{name} is used as {role}.", name=name, role=role))
+        for name in names
+    ]
+
+
+def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:
+    """Ask whether a long trim that never moves is one: a car that is not asked for it reads so, too.
+
+    Args:
+        by_role: role -> channel, as they play.
+        stated: roles that the user stated.
+    """
+    banks: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
+    for short_role, role in banks:
+        short, long = by_role.get(short_role), by_role.get(role)
+        if short is None or long is None or role in stated or not _looks_cells_up(by_role):
+            continue
+        low, high = long.extent
+        moves = short.extent[1] - short.extent[0] > TRIM_MOVES
+        if low != high or not moves or long.there.size < FEWEST:
+            continue
+        why = phrase(
+            "{long} stands at {value:.4g} % in every row while {short} moves: a long trim that is not learnt, or that "
+            "the car was not asked for, reads so. Does the ECU hold it there?",
+            long=long.name,
+            value=low,
+            short=short.name,
+        )
+        yes = Alternative("yes", typed_flag("role", role, long.name), phrase("It counts as it stands."))
+        no = Alternative("no", typed_flag("role", short_role, ""), phrase("The trims of that bank are left out."))
+        return [Question(long.name, why, (yes, no))]
     return []
 
 

@@ -27,7 +27,9 @@ LEANEST_KEPT = 1.3  # lambda that an engine is held at; past it fuel is cut
 LEANEST = 3.0  # lambda; an air-fuel ratio of any fuel lies above
 PLATEAU = 0.3  # of the rows; a commanded ratio stands at stoichiometric for most of a drive
 NARROW_V = 1.25  # volts; no narrow-band sensor of zirconia gives more (common practice, no source)
-_MAY_BE_INVERSE = re.compile(r"\b(equivalence|eq ratio|fuel air|eqr|far|richesse|riqueza|ricchezza|richness|dosado)\b")
+_MAY_BE_INVERSE = re.compile(
+    r"\b(equivalence|eq ratio|fuel air|eqr|far|richesse|riqueza|ricchezza|richness|dosado|phi)\b"
+)
 _VOLTS = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje)\b")
 _OUTPUT = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje|raw|adc|analog\w*|counts?|input)\b")
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")

@@ -6,6 +6,7 @@ from dataclasses import replace
 from workbench.errors import InputError
 from workbench.files.channels.per_stroke import stated_cylinders
 from workbench.files.gaps.on_change import AS_READ, ON_CHANGE
+from workbench.files.vocabulary.clock_scale import stated_seconds
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.log import Log, typed_flag
 from workbench.model.state import Reread
@@ -17,7 +18,10 @@ def no_units(stated: Mapping[str, str]) -> dict[str, str]:
     return {
         name: text
         for name, text in stated.items()
-        if find_unit(text) is None and not stated_cylinders(text) and text not in (ON_CHANGE, AS_READ)
+        if find_unit(text) is None
+        and stated_seconds(text) is None
+        and not stated_cylinders(text)
+        and text not in (ON_CHANGE, AS_READ)
     }
 
 

@@ -3,7 +3,7 @@
 import json
 import re
 import shutil
-from collections.abc import Generator
+from collections.abc import Generator, Mapping, Sequence
 from typing import BinaryIO
 
 from workbench.errors import FileError, InputError
@@ -59,6 +59,32 @@ def read_data(file: BinaryIO, source: str, kind: str, part: str = "") -> Generat
         FileError: when it is damaged, holds no table, or the library is missing.
         InputError: when several tables are there and none was named, or there is none of that name.
     """
+    tables = yield from read_tables(file, source, kind)
+    return choose_table(tables, source, kind, part)
+
+
+def choose_table(tables: Mapping[str, str], source: str, kind: str, part: str) -> tuple[str, str]:
+    """Return the cells of a table, and what was chosen.
+
+    Raises:
+        FileError: when there is no table.
+        InputError: when several are there and none was named, or there is none of that name.
+    """
+    chosen = _choose(list(tables), source, kind, part)
+    note = (
+        phrase("The table {chosen!r} of {source} was read.", chosen=chosen, source=source)
+        if chosen
+        else phrase("{source} was read as {kind}.", source=source, kind=kind)
+    )
+    return tables[chosen], note
+
+
+def read_tables(file: BinaryIO, source: str, kind: str) -> Generator[Progress, None, Mapping[str, str]]:
+    """Return table -> its cells as tab-separated text, for all tables of a file; a job.
+
+    Raises:
+        FileError: when it is damaged, or the library is missing.
+    """
     with scratch_folder() as folder:
         path = folder / "file"
         with path.open("wb") as copy:
@@ -70,17 +96,11 @@ def read_data(file: BinaryIO, source: str, kind: str, part: str = "") -> Generat
         if code:
             fault = damaged(source, kind, ValueError(message if code == IS_DAMAGED else "its reader crashed"))
             raise FileError(fault.message, _SAVE if kind == _XML else "Copy it again, or export it as CSV text.")
-        tables = json.loads((folder / "sheets.json").read_text())["all"]
-        chosen = _choose(tables, source, kind, part)
-        note = (
-            phrase("The table {chosen!r} of {source} was read.", chosen=chosen, source=source)
-            if chosen
-            else phrase("{source} was read as {kind}.", source=source, kind=kind)
-        )
-        return (folder / str(tables.index(chosen))).read_text("utf-8"), note
+        names = json.loads((folder / "sheets.json").read_text())["all"]
+        return {name: (folder / str(at)).read_text("utf-8") for at, name in enumerate(names)}
 
 
-def _choose(tables: list[str], source: str, kind: str, part: str) -> str:
+def _choose(tables: Sequence[str], source: str, kind: str, part: str) -> str:
     if not tables:
         raise FileError(
             phrase("{source} is {kind}, but holds no table of samples.", source=source, kind=kind),

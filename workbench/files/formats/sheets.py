@@ -2,7 +2,7 @@
 
 import json
 import shutil
-from collections.abc import Generator, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -28,6 +28,16 @@ def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progres
         FileError: when it is damaged, or the library is missing.
         InputError: when several sheets hold cells and none was named, or there is none of that name.
     """
+    filled, names = yield from read_sheets(file, source)
+    return choose_sheet(filled, names, source, part)
+
+
+def read_sheets(file: BinaryIO, source: str) -> Generator[Progress, None, tuple[Mapping[str, str], Sequence[str]]]:
+    """Return sheet -> its cells as tab-separated text, for those with cells, and the names of all sheets; a job.
+
+    Raises:
+        FileError: when the workbook is damaged, or the library is missing.
+    """
     with scratch_folder() as folder:
         path = folder / "workbook"
         with path.open("wb") as copy:
@@ -40,14 +50,8 @@ def read_sheet(file: BinaryIO, source: str, part: str = "") -> Generator[Progres
             fault = damaged(source, _format_of(path), ValueError(message if code == IS_DAMAGED else _DIED))
             raise FileError(fault.message, "Save it as .xlsx or CSV, without a password, and use that.")
         sheets = json.loads((folder / "sheets.json").read_text())
-        chosen = _choose(sheets["filled"], sheets["all"], source, part)
-        text = folder / str(sheets["all"].index(chosen))
-        message = (
-            phrase("The sheet {chosen!r} of {source} was read.", chosen=chosen, source=source)
-            if len(sheets["all"]) > 1
-            else ""
-        )
-        return text.read_text("utf-8") if text.exists() else "", message
+        texts = {name: folder / str(sheets["all"].index(name)) for name in sheets["filled"]}
+        return {name: text.read_text("utf-8") for name, text in texts.items()}, sheets["all"]
 
 
 def _format_of(path: Path) -> str:
@@ -58,6 +62,23 @@ def _format_of(path: Path) -> str:
     if b"opendocument" in content:  # its first part says what it is, uncompressed (OpenDocument 1.2, part 3)
         return "an OpenDocument spreadsheet (.ods)"
     return "a spreadsheet (.xlsx)"
+
+
+def choose_sheet(filled: Mapping[str, str], names: Sequence[str], source: str, part: str) -> tuple[str, str]:
+    """Return the cells of a sheet, and what was chosen.
+
+    Args:
+        filled: sheet -> its cells, for those with cells.
+        names: of all sheets.
+        source: name of the workbook.
+        part: name of the sheet; by default the only one with cells.
+
+    Raises:
+        InputError: when several sheets hold cells and none was named, or there is none of that name.
+    """
+    chosen = _choose(list(filled), names, source, part)
+    note = phrase("The sheet {chosen!r} of {source} was read.", chosen=chosen, source=source)
+    return filled.get(chosen, ""), note if len(names) > 1 else ""
 
 
 def _choose(filled: Sequence[str], names: Sequence[str], source: str, part: str) -> str:

@@ -23,6 +23,7 @@ _RATE = re.compile(
     re.IGNORECASE,
 )
 RATES = (0.2, 2000.0)  # rows a second of any log
+_BRACKETS = ("()", "[]", "{}")
 MOST_WITHOUT = 3  # names behind the others whose cells every line leaves off
 _RULE = re.compile(r"[-=_+|:. \t]*[-=_]{2}[-=_+|:. \t]*")  # a line drawn under names
 
@@ -201,7 +202,8 @@ def _nearly(lines: Sequence[str], delimiter: str, columns: int, source: str) -> 
     if not near:
         return []
     cells = near[-1]
-    if len(cells) > columns and all(cells):  # what is empty in every line is left off by some programs
+    # What is empty in every line is left off by some programs.
+    if len(cells) > columns and all(cells) and not _is_split(lines, cells, delimiter):
         known = sum(could_play_a_role(*label_of(cell)) for cell in cells[:columns])
         if 2 * known >= columns:
             return [cells[:columns]]
@@ -219,6 +221,16 @@ def _nearly(lines: Sequence[str], delimiter: str, columns: int, source: str) -> 
         ),
         "Correct the header in a text editor: one name for each column, in order.",
     )
+
+
+def _is_split(lines: Sequence[str], cells: Sequence[str], delimiter: str) -> bool:
+    """Tell whether a name seems split at the sign between cells: half a bracket, a unit alone, a blank before it."""
+    line = next(line for line in lines if split_line(line.lstrip("#\ufeff \t"), delimiter) == list(cells))
+    parts = line.rstrip("\r\n").split(delimiter)
+    blanks = sum(part.startswith(" ") for part in parts)
+    halves = any(cell.count(sign[0]) != cell.count(sign[1]) for cell in cells for sign in _BRACKETS)
+    alone = any(is_physical(cell) and not could_play_a_role(cell, "") for cell in cells)
+    return halves or alone or 0 < blanks < len(parts) / 2
 
 
 def _are_units(cells: Sequence[str]) -> bool:

@@ -24,6 +24,15 @@ _THOUSANDS = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s?k")  # as in 2.35
 MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "nil", "?", "inf", "-inf", "#n/a", "."})
 
 
+_ACCOUNTED = re.compile(r"\(([\d.,' ]*\d[.,]?)\)|([\d.,' ]*\d[.,]?)-")
+
+
+def _signed(text: str) -> str:
+    """Write the sign in front that accounting writes as brackets around a number or as a minus behind it."""
+    match = _ACCOUNTED.fullmatch(text)
+    return text if match is None else f"-{match[1] or match[2]}"
+
+
 @dataclass(frozen=True)
 class Style:
     """How numbers are written in a file.
@@ -44,6 +53,7 @@ class Style:
             return None
         if not NUMBER.fullmatch(text):
             text = text.translate(_SAME)
+            text = _signed(text)
         if thousands := _THOUSANDS.fullmatch(text):
             value = self.number(thousands[1])
             return None if value is None else float(f"{1000 * value:.15g}")
@@ -81,7 +91,7 @@ def looks_numeric(text: str) -> bool:
     """Return whether a cell is a number in any style, with or without a known unit glued on."""
     if len(text) > LONGEST_NUMBER:
         return False
-    text = text.translate(_SAME)
+    text = _signed(text.translate(_SAME))
     return NUMBER.fullmatch(text) is not None or _GROUPED.fullmatch(text) is not None or is_glued(text)
 
 
@@ -92,7 +102,7 @@ def _bare(cells: Sequence[str]) -> list[str]:
     """Return the numbers among cells, without the units glued to them."""
     bare = [
         match[1] if not _GROUPED.fullmatch(cell) and (match := _GLUED.fullmatch(cell)) else cell
-        for cell in (cell.translate(_SAME) for cell in cells)
+        for cell in (_signed(cell.translate(_SAME)) for cell in cells)
     ]
     return [cell for cell in bare if NUMBER.fullmatch(cell) or _GROUPED.fullmatch(cell)]
 

@@ -35,7 +35,7 @@ def plain_words(name: str) -> str:
     name = _CAMEL.sub(" ", _ACRONYM.sub(r"\1 ", mended(name)))
     name = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
     name = name.casefold().replace("λ", " lambda ").replace("β", "ss").replace("ł", "l").replace("ø", "o")
-    name = name.replace("\u03bc", "u")  # of microseconds; without it they would be seconds
+    name = name.replace("φ", " phi ").replace("\u03bc", "u")  # of microseconds; without it they would be seconds
     return " ".join(re.sub(r"[^a-z0-9]+", " ", name).split())
 
 

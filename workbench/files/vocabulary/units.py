@@ -45,7 +45,7 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "obr/min ot/min varv/min omw/min toeren/min v/min",
         "radian/second": "rad/s rad/sec",
         "revolution/second": "rps r/s rev/s u/s 1/sec",
-        "kilorevolution/minute": "krpm rpm/1000 x1000rpm 1000rpm rpmx1000 k/min 1000/min x1000_r/min rpm*1000 x1000",
+        "kilorevolution/minute": "krpm rpm/1000 x1000rpm 1000rpm rpmx1000 k/min 1000/min x1000_r/min rpm*1000",
     },
     "pressure": {
         "kilopascal": "kpa kpaa kpa(a) kpa_abs",

@@ -20,12 +20,14 @@ _BANK_2 = (
 _SHORT = (
     r"stft\w*|short (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|sh\w*rt ?(ft|trm)\w*|s t ?ft|"
     r"fuel trim short( term)?|"
+    r"(active|instant\w*|current) (fuel )?(trim|correction)|a f correction|lambda (integrator|regler\w*)$|"
     r"fuel trim (bank \d )?short\w*|kurzzeit\w*|correction (\w+ )*court\w*|"
     r"(ajuste|correccion|correcao|correzione) (\w+ )*(corto|curto|breve)\w*|corr ct\b"
 )
 _LONG = (
     r"ltft\w*|long (term )?(b(ank)? ?\d )?(fuel )?(trim|ft|correction)\w*|lo\w*ng ?(ft|trm)\w*|l t ?ft|"
     r"fuel trim long( term)?|"
+    r"(learn\w*|adapt\w*|gelernt\w*) (fuel )?(trim|correction|korrektur)|a f learning|"
     r"fuel trim (bank \d )?long\w*|langzeit\w*|correction (\w+ )*long\w*|"
     r"(ajuste|correccion|correcao|correzione) (\w+ )*(largo|longo|lungo)\w*|corr lt\b"
 )
