@@ -246,3 +246,15 @@ def test_the_handle_names_no_delay_that_is_none(lanes: Lanes, driven: Screen, se
         assert f"{tried:.2f} s" in handle.words
         assert f"Fixed delay {tried:.2f}\N{NO-BREAK SPACE}s" in driven.notice
         assert handle.by == pytest.approx(before - tried)
+
+
+@pytest.mark.parametrize("high", [750.4, 752.0, 760.0, 1000.0, 99.9])
+def test_no_figure_of_the_time_axis_is_cut_at_its_end(qapp: QApplication, high: float) -> None:
+    """It would be read as another number."""
+    del qapp
+    axis, font, size = pyqtgraph.AxisItem("bottom"), QFont("sans", 10), 1000.0
+    space_ticks(axis, font, upright=False, inside=True)
+    ((_, figures),) = axis.tickValues(0.0, high, size)
+    half = QFontMetrics(font).horizontalAdvance(f"{figures[-1]:g}") / 2
+    assert len(figures) > 1
+    assert figures[-1] / high * size + half <= size

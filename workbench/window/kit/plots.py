@@ -28,7 +28,7 @@ def pen(colour: str, width: float = 1.0, style: Qt.PenStyle = Qt.PenStyle.SolidL
     return made
 
 
-def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> None:
+def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8, inside: bool = False) -> None:
     """Space the figures of an axis at round numbers, far enough apart not to touch, and two of them at least.
 
     Args:
@@ -36,6 +36,7 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
         font: of the figures.
         upright: whether it stands upright.
         lead: lines of text from one figure to the next along an upright axis.
+        inside: whether no figure may reach beyond the right end of an axis that lies along: it would be cut there.
     """
     metrics = QFontMetrics(font)
 
@@ -53,6 +54,8 @@ def space_ticks(axis: Any, font: QFont, *, upright: bool, lead: float = 1.8) -> 
             last = metrics.horizontalAdvance(f"{math.floor(high / each) * each:g}")
             return (tall + 2 if upright else last + metrics.height() / 2) / size * span
 
+        if inside and not upright:
+            high -= metrics.horizontalAdvance(f"{math.floor(high / step) * step:g}") / 2 / size * span
         return [two_at_least(step, low + edge, high - edge, least)]
 
     axis.tickValues = values

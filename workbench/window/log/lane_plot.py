@@ -180,7 +180,7 @@ def dress_axis(axis: Any, theme: Theme, font: QFont) -> None:
     # Above and below a digit its line holds nothing that a neighbour would lie over.
     over = (metrics.height() - metrics.capHeight()) // 2 + 1
     axis.setStyle(tickLength=3, autoExpandTextSpace=False, hideOverlappingLabels=over)
-    space_ticks(axis, small_font(font), upright=axis.orientation == "left")
+    space_ticks(axis, small_font(font), upright=axis.orientation == "left", inside=True)
     axis.setPen(pen(theme.line))
     axis.setTextPen(QColor(theme.soft))
     axis.setTickFont(small_font(font))
