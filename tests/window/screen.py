@@ -133,6 +133,10 @@ class Screen:
         """Run a command on the session as a form does once it is filled in."""
         self._shop.routes._runner.run(word, arguments)
 
+    def draft(self, word: str, arguments: Mapping[str, Any]) -> None:
+        """Have a command drafted, as a form does while it is filled in."""
+        self._shop.routes._runner.draft(word, arguments)
+
     def go(self) -> None:
         """Run what the open form says, as its button does."""
         self._shop.routes._tasks.run()

@@ -6,8 +6,11 @@ import pytest
 from PySide6.QtWidgets import QComboBox, QTableWidget
 from pytestqt.qtbot import QtBot
 from screen import Screen
+from showing import texts_of
 
 from workbench.window.panels.next_step import figures, next_step
+from workbench.window.scene.last_drawn import LastDrawn
+from workbench.window.scene.scene import LAYERS
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
@@ -165,3 +168,39 @@ def test_what_was_typed_into_an_approval_stays_when_it_is_asked_for_again(driven
     assert isinstance(again, ApproveTask)
     assert again is not task
     assert list(again.reasons.values()) == ["well known"]
+
+
+@pytest.mark.parametrize("kind", ["curve", "grid"])
+def test_nothing_stays_as_it_was_while_the_evidence_is_on_its_way(
+    screen: Screen, car_files: Path, tmp_path: Path, kind: str
+) -> None:
+    """After each act, before anything is worked out: what is shown equals what is shown once all is drawn anew."""
+    screen.begin_from(car_files / f"{kind}.csv", tmp_path / "car.session")
+    screen.take([car_files / f"{kind}_drive.csv"])
+    screen.settle()
+    for layer in LAYERS[:-1]:
+        for act in ("draft", "apply", "undo", "redo", "flick", "flick", "gate", "undo"):
+            screen.focus(layer=layer)
+            if act == "draft":
+                screen.draft("scale", {"by": 0.97})
+            elif act == "gate":
+                screen.run("settings", {"gate": ("warm_c=62",)})
+            else:
+                screen.do(act)
+            screen.bench.finish()
+            shown = seen_of(screen)
+            LastDrawn.forget_all()
+            screen.bench.show_scene(screen.scene)
+            screen.bench.finish()
+            now = seen_of(screen)
+            assert shown == now, (layer, act)
+        screen.do("undo")
+
+
+def seen_of(screen: Screen) -> list[object]:
+    """What the numbers, and all that can be read, show."""
+    pictures = screen.numbers.cells.pictures
+    return [
+        *((str(column), each.texts.tolist(), each.colours.tolist()) for column, each in pictures.items()),
+        sorted(text for _, text in texts_of(screen.bench) if text),
+    ]

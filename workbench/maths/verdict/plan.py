@@ -331,5 +331,6 @@ def _spans(table: Table, cells: IntArray) -> str:
 
 def _span(axis: Axis, place: IntArray) -> str:
     low, high = axis.breakpoints[place.min()], axis.breakpoints[place.max()]
-    name = axis.name.lower()
+    words = axis.name.split(" ")
+    name = " ".join(word if len(word) > 1 and word.isupper() else word.lower() for word in words)  # MAF stays MAF
     return f"{name} {low:.6g} {axis.unit}" if low == high else f"{name} {low:.6g} to {high:.6g} {axis.unit}"

@@ -154,7 +154,7 @@ class EvidencePanel(Card):
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         drives = scene.state and scene.state.drives
-        seen = scene.outdated, scene.looks_back, scene.head, scene.reference, bool(scene.beside)
+        seen = scene.silent, scene.looks_back, scene.head, scene.reference, bool(scene.beside)
         parts = (table, evidence, cell, scene.focus.blocks, scene.riddle, drives, storage, theme, *seen)
         if table is None or not cell or not self._last.is_other(*parts):
             return
@@ -164,7 +164,7 @@ class EvidencePanel(Card):
             n=many, first=table.cell_name(_first(chosen)), last=table.cell_name(_last(chosen))
         )  # fmt: skip
         self._title.setText(_heading(scene).format(where=where, revision="" if scene.head is None else scene.head.id))
-        if evidence is None or scene.outdated or scene.looks_back:
+        if evidence is None or scene.silent:
             for part in (*self._places, self._distribution, self._budget):
                 part.hide()
             self._more.hide()

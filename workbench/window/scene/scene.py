@@ -216,6 +216,11 @@ class Scene:
         return self.draft is None and self.shown_table is not self.table
 
     @property
+    def silent(self) -> bool:
+        """Whether the evidence says nothing of the errors of the table that is shown: it is of another."""
+        return self.outdated or self.looks_back
+
+    @property
     def reference(self) -> Revision | None:
         """The revision that changes are counted from: the one chosen, else the first of this line."""
         if self.state is None:
@@ -326,6 +331,7 @@ def drawn_from(scene: Scene) -> tuple[object, ...]:
         scene.head,
         scene.reference,
         scene.fitting_evidence,
+        scene.silent,
         scene.draft,
         scene.drive,
         *looked_at,

@@ -201,7 +201,7 @@ class CurveView(QWidget):
         self.plot.name_axis(table.axes[0].label)
         empty = np.full(table.shape, np.nan)
         same = table.same_axes(head.table)  # a draft may stand on other breakpoints
-        silent = evidence is None or not same or scene.outdated or scene.looks_back
+        silent = evidence is None or not same or scene.silent
         ratio, half = (empty, empty) if silent or evidence is None else (evidence.ratio, evidence.half_width)
         self._draw_band(ratio, half)
         self._line(self._truth, None, self._theme.accent, 1)
@@ -220,7 +220,7 @@ class CurveView(QWidget):
 
     def _draw_dots(self, scene: Scene, limits: tuple[float, float]) -> None:
         """Draw at most a few thousand samples, those of the chosen cells among them, faint behind the line."""
-        evidence = None if scene.looks_back else scene.fitting_evidence
+        evidence = None if scene.silent else scene.fitting_evidence
         kept = () if evidence is None else evidence.kept
         stride = max(1, sum(len(samples.ratio) for samples in kept) // 20_000)
         x = np.concatenate([samples.position[::stride, 0] for samples in kept] or [np.zeros(0)])

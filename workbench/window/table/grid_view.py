@@ -180,7 +180,8 @@ class GridView(QWidget):
         layer = scene.focus.layer
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         marks, noted = cell_marks(scene), layer in ("value", "change")
-        parts = (table, scene.fitting_evidence, scene.reference, layer, storage, scene.samples, self._theme, marks)
+        known = scene.fitting_evidence, scene.silent, scene.samples
+        parts = (table, *known, scene.reference, layer, storage, self._theme, marks)
         if self._last_cells.is_other(*parts):
             picture = layer_picture(scene, layer, self._theme)
             self._scale.show_scale(picture.ramp, picture.ends, self._theme)

@@ -71,9 +71,9 @@ class TableModel(QAbstractTableModel):
         """Take over what changed and tell the views no more than that."""
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         table = scene.shown_table
-        looked_at = (scene.focus.layer, scene.focus.beside, scene.focus.outside)
-        marks = cell_marks(scene)
-        if not self._last.is_other(table, scene.fitting_evidence, scene.reference, *looked_at, theme, storage, marks):
+        looked_at = (scene.focus.layer, scene.focus.beside, scene.focus.outside, scene.reference)
+        marks, known = cell_marks(scene), (scene.fitting_evidence, scene.silent)
+        if not self._last.is_other(table, *known, *looked_at, theme, storage, marks):
             return
         curve = table is not None and table.kind == "curve"
         wanted: tuple[TableColumn, ...] = curve_layers(scene) if curve else grid_lines(scene)
