@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from field.car import HERTZ, STALE
 from field.judge import run
-from field.shape import Col, col, edit, log, mapped, std
+from field.shape import Col, cells, col, edit, log, mapped, rows, std
 
 from workbench.errors import FileError
 from workbench.files.logs import read_log
@@ -38,15 +38,41 @@ def test_trims_that_are_not_logged_are_asked_about(tmp_path: Path, dropped: str,
     assert flags(read(tmp_path, std(drop=dropped))) == {flag}
 
 
-@pytest.mark.parametrize("level", [0.0, 2.34])
-def test_a_long_trim_that_never_moves_is_asked_about(tmp_path: Path, level: float) -> None:
-    """Up to 5 % in a cell, in silence: a car that is not asked for its long trim reads so."""
-    still = std(col("ltft", convert=lambda v: np.full(v.size, level)))
-    (question,) = read(tmp_path, still).questions
-    assert {each.flag for each in question.alternatives} == {
-        "--role 'ltft_1=Long trim bank 1'",
-        "--role 'stft_1='",
-    }
+@pytest.mark.parametrize(("level", "short", "asked"), [(0.0, 1.0, True), (2.34, 0.4, True), (2.34, 1.0, False)])
+def test_a_long_trim_that_never_moves_is_asked_about(
+    tmp_path: Path, level: float, short: float, *, asked: bool
+) -> None:
+    """Up to 5 % in a cell, in silence: a car that is not asked for its long trim reads so.
+
+    Where the short one stays far off 0, nothing takes its error over, so the long one is truly held.
+    """
+    still = std(col("ltft", convert=lambda v: np.full(v.size, level)), col("stft", convert=lambda v: short * v))
+    wanted = {"--role 'ltft_1=Long trim bank 1'", "--role 'stft_1='"} if asked else set()
+    assert flags(read(tmp_path, still)) == wanted
+
+
+def test_a_run_at_full_throttle_is_too_short_for_a_long_trim_to_move(tmp_path: Path) -> None:
+    still = std(col("ltft", convert=lambda v: np.full(v.size, 0.0)))
+    assert read(tmp_path, rows(still, range(900))).questions == ()
+
+
+def test_a_sensor_that_still_shows_the_cut_is_of_no_other_scale(tmp_path: Path) -> None:
+    """Behind a catalyst it reads lean for seconds after a cut: a short log holds little else of closed loop."""
+    row = np.arange(900)
+    after_cut = row % 150
+    closed = (after_cut > 40) & (row < 600)
+    lean = 14.7 * (1 + 0.35 * np.exp(-np.clip(after_cut - 40, 0, None) / 25))
+    place = [
+        Col("time", "Time", "s", cells(row * 0.05)),
+        Col("rpm", "RPM", "", cells(2000 + 500 * np.sin(row / 60))),
+        Col("map", "MAP", "kPa", cells(60 + 20 * np.sin(row / 50))),
+        Col("status", "Fuel system status", "", cells(np.where(closed, 2, 4), 0)),
+        Col("stft", "Short trim", "%", cells(2 * np.sin(row / 5))),
+        Col("ltft", "Long trim", "%", cells(3 + np.sin(row / 200))),
+        Col("cmd", "Commanded lambda", "", cells(np.where(row < 600, 1.0, 0.86))),
+        Col("lam", "Wideband AFR", "", cells(np.where(row < 600, lean, 12.6))),
+    ]
+    assert read(tmp_path, place).questions == ()
 
 
 def test_channels_that_may_be_the_trims_are_offered(tmp_path: Path) -> None:

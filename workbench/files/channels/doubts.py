@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 
-from workbench.files.channels.measured import Measured
+from workbench.files.channels.measured import Measured, late_part
 from workbench.files.channels.mixture import LEANEST, USUAL_SCALES, WIDEBAND_OFF
 from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
@@ -37,6 +37,8 @@ _TRIM_WORD = re.compile(r"trim\w*|corr\w*|korr\w*|learn\w*|adapt\w*|integrator|\
 WIDEST_TRIM, MOST_OFFERED = 60.0, 4  # %; channels
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
 FAR_FROM_HELD, NEAR_A_FUEL = 2 * WIDEBAND_OFF, 0.03  # of lambda: more than a wideband is off; less than fuels differ
+LONG_TO_LEARN_S = 200.0  # in which a long trim that is at work moves (common practice, no source)
+RANGES, LEFT_TO_SHORT = 6, 2.5  # of airflow; %, more than a long trim at work leaves (common practice, no source)
 TRIM_MOVES = 1.0  # %: a short trim at work
 LEAST_OF_CUTS = 1300.0  # rpm: below no ECU cuts fuel in overrun (common practice, no source)
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
@@ -128,9 +130,9 @@ def _held(by_role: Mapping[Role, Measured], measured: FloatArray) -> tuple[BoolA
     wanted = np.ones(measured.size) if commanded is None else commanded.values
     rows = np.isfinite(measured) & (wanted > RICHEST)
     if state is not None and (closed := np.isin(state.values, (2, 16))).any():  # SAE J1979, parameter 03
-        rows &= closed
+        rows &= late_part(closed)
     elif any(role in by_role for role in ("stft_1", "total_trim_1")):
-        rows &= (wanted > LOOPS[0]) & (wanted < LOOPS[1]) & (measured > AROUND[0]) & (measured < AROUND[1])
+        rows &= late_part((wanted > LOOPS[0]) & (wanted < LOOPS[1])) & (measured > AROUND[0]) & (measured < AROUND[1])
     else:
         return None
     return (rows, wanted) if np.count_nonzero(rows) >= FEWEST_HELD else None
@@ -220,13 +222,16 @@ def _offered(role: Role, names: Sequence[str]) -> list[Alternative]:
     ]
 
 
-def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:
+def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role], seconds: float) -> list[Question]:
     """Ask whether a long trim that never moves is one: a car that is not asked for it reads so, too.
 
     Args:
         by_role: role -> channel, as they play.
         stated: roles that the user stated.
+        seconds: how long the log is; a run at full throttle is too short for a trim to be learnt.
     """
+    if seconds < LONG_TO_LEARN_S:
+        return []
     banks: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, role in banks:
         short, long = by_role.get(short_role), by_role.get(role)
@@ -234,7 +239,7 @@ def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role]) 
             continue
         low, high = long.extent
         moves = short.extent[1] - short.extent[0] > TRIM_MOVES
-        if low != high or not moves or long.there.size < FEWEST:
+        if low != high or not moves or long.there.size < FEWEST or (low != 0 and _carries_error(by_role, short)):
             continue
         why = phrase(
             "{long} stands at {value:.4g} % in every row while {short} moves: a long trim that is not learnt, or that "
@@ -247,6 +252,19 @@ def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role]) 
         no = Alternative("no", typed_flag("role", short_role, ""), phrase("The trims of that bank are left out."))
         return [Question(long.name, why, (yes, no))]
     return []
+
+
+def _carries_error(by_role: Mapping[Role, Measured], short: Measured) -> bool:
+    """Tell whether the short trim stays off 0 in some range of airflow, as where no long trim takes that over."""
+    axis = next((by_role[role] for role in ("airflow", "sensor_signal", "manifold_pressure") if role in by_role), None)
+    if axis is None:
+        return False
+    known = np.isfinite(axis.values) & np.isfinite(short.values) & (short.values != 0)
+    if np.count_nonzero(known) < FEWEST:
+        return False
+    order = np.argsort(axis.values[known])
+    means = [float(np.mean(part)) for part in np.array_split(short.values[known][order], RANGES)]
+    return max(map(abs, means)) > LEFT_TO_SHORT
 
 
 def _looks_cells_up(roles: Collection[Role]) -> bool:

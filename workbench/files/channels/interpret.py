@@ -107,7 +107,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         channel.values.flags.writeable = False  # so that the log can keep them without a copy
     roles = _playing(cast, checked, choices)
     spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
-    unknown = _unknown_ways(recording, measured, cast, roles, choices)
+    unknown = _unknown_ways(recording, measured, cast, roles, choices, moments.clock.seconds)
     asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *unknown)
     log = Log(
         recording.source,
@@ -151,7 +151,12 @@ def _about(questions: Sequence[Question], roles: Mapping[Role, str]) -> list[Que
 
 
 def _unknown_ways(
-    recording: Recording, measured: Sequence[Measured], cast: Cast, roles: Mapping[Role, str], choices: Choices
+    recording: Recording,
+    measured: Sequence[Measured],
+    cast: Cast,
+    roles: Mapping[Role, str],
+    choices: Choices,
+    seconds: float,
 ) -> list[Question]:
     """Ask about channels that cells rest on and that hold text, or are given in a unit that nobody knows."""
     playing = {role: next(each for each in measured if each.name == name) for role, name in cast.roles.items()}
@@ -160,7 +165,7 @@ def _unknown_ways(
     if texts or units:
         return [*texts, *units]
     heard = {role: playing[role] for role in roles if role in playing}
-    trims = unlogged_trims(roles, choices.roles, measured) or still_long_trim(heard, choices.roles)
+    trims = unlogged_trims(roles, choices.roles, measured) or still_long_trim(heard, choices.roles, seconds)
     return [*trims, *untold_cuts(heard, choices.roles)]
 
 

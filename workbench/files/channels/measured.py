@@ -108,3 +108,15 @@ def median_of(values: FloatArray) -> float:
     """Return the median of the values that are there; NaN where there are none."""
     found = there(values)
     return float(np.median(found)) if found.size else float("nan")
+
+
+def late_part(held: BoolArray) -> BoolArray:
+    """Mark the second half of every stretch of rows in which a lambda is held, shape (rows,).
+
+    In the first one a sensor still shows what came before, as a cut, or a catalyst gives back what it stored.
+    """
+    edges = np.flatnonzero(np.diff(held.astype(np.int8), prepend=0, append=0))
+    late = np.zeros(held.size, dtype=np.bool_)
+    for start, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        late[(start + end) // 2 : end] = True
+    return late

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from workbench.files.channels.measured import Measured
+from workbench.files.channels.measured import Measured, late_part
 from workbench.files.vocabulary.asking import TELLING, Reading, ask
 from workbench.files.vocabulary.roles import FUEL_OVER_AIR
 from workbench.files.vocabulary.spelling import plain_words
@@ -260,7 +260,7 @@ def _told_scale(channel: Measured, role: str, held: FloatArray, afr: float) -> t
     plateau = _plateau(channel.there) if role == "lambda_commanded" else 0.0
     if plateau and any(abs(plateau / usual - 1) < NEAR_USUAL for usual in USUAL_SCALES):
         return plateau, phrase("reads {plateau:g} most of the time, as at lambda 1", plateau=plateau)
-    rows = np.isfinite(held) & np.isfinite(channel.values) & (channel.values > 5)
+    rows = late_part(np.isfinite(held)) & np.isfinite(channel.values) & (channel.values > 5)
     if role == "lambda_commanded" or rows.sum() < FEWEST_HELD:
         return afr, ""
     seen = float(np.median(channel.values[rows] / held[rows]))

@@ -34,6 +34,11 @@ class Clock:
     kept: BoolArray
     notes: tuple[str, ...]
 
+    @property
+    def seconds(self) -> float:
+        """Give how long it runs, s."""
+        return float(self.time[-1] - self.time[0]) if self.time.size else 0.0
+
 
 def make_clock(stamps: FloatArray, *, of_day: bool = False) -> Clock:
     """Make a clock from stamps in seconds.
