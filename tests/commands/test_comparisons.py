@@ -1,6 +1,7 @@
 """Any two tables compared, some cells rolled back, and the history of a cell."""
 
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -34,8 +35,9 @@ def curve(values: np.ndarray, points: np.ndarray = POINTS, unit: str = "g/s") ->
 
 
 @pytest.fixture
-def session(tmp_path: Path) -> Session:
-    return Session.create(tmp_path / "car.session", curve(VALUES))
+def session(tmp_path: Path) -> Iterator[Session]:
+    with Session.create(tmp_path / "car.session", curve(VALUES)) as made:
+        yield made
 
 
 def recorded(state: State, change: Change | None) -> State:

@@ -1,5 +1,7 @@
 """Where a statement cannot do what was meant, the sentence says what does: roles, gates, computed channels, axes."""
 
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +18,8 @@ from workbench.files.tables.tables import read_table
 from workbench.session import Session
 from workbench.work import run
 
+Make = Callable[..., Session]
+
 T = np.arange(0, 120, 0.1)
 EFFORT = 50 + 40 * np.sin(T / 5)
 LAMBDA = np.where(EFFORT > 70, 0.9, np.where(EFFORT < 20, 1.2, 1.0)) + 0.01 * np.sin(3 * T)
@@ -31,10 +35,17 @@ COLUMNS = {
 }
 
 
-def make(place: Path, table: str = "Airflow sensor (Hz),Airflow (g/s)") -> Session:
-    curve = place / "curve.csv"
-    curve.write_text(f"{table}\n2000,5\n4000,20\n6000,60\n8000,150\n")
-    return Session.create(place / "car.session", read_table(curve)[0])
+@pytest.fixture
+def make() -> Iterator[Make]:
+    """Makes a session of a curve, under stated names; it is closed in the end."""
+    with ExitStack() as opened:
+
+        def made(place: Path, table: str = "Airflow sensor (Hz),Airflow (g/s)") -> Session:
+            curve = place / "curve.csv"
+            curve.write_text(f"{table}\n2000,5\n4000,20\n6000,60\n8000,150\n")
+            return opened.enter_context(Session.create(place / "car.session", read_table(curve)[0]))
+
+        yield made
 
 
 def drive(place: Path, session: Session) -> Path:
@@ -45,7 +56,7 @@ def drive(place: Path, session: Session) -> Path:
     return path
 
 
-def test_the_same_log_again_points_to_amending(tmp_path: Path) -> None:
+def test_the_same_log_again_points_to_amending(make: Make, tmp_path: Path) -> None:
     session = make(tmp_path)
     path = drive(tmp_path, session)
     with pytest.raises(InputError, match="same content") as refused:
@@ -56,12 +67,13 @@ def test_the_same_log_again_points_to_amending(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("stated", [{"rate": 10.0}, {"window": 1.0}])
-def test_files_of_one_drive_take_no_clock_that_is_stated(tmp_path: Path, stated: dict[str, Any]) -> None:
-    with make(tmp_path) as session, pytest.raises(InputError, match="put together by their clocks"):
+def test_files_of_one_drive_take_no_clock_that_is_stated(make: Make, tmp_path: Path, stated: dict[str, Any]) -> None:
+    session = make(tmp_path)
+    with pytest.raises(InputError, match="put together by their clocks"):
         run(add_log(session.state, (drive(tmp_path, session),) * 2, together=True, **stated))
 
 
-def test_points_that_are_swapped_are_refused(tmp_path: Path) -> None:
+def test_points_that_are_swapped_are_refused(make: Make, tmp_path: Path) -> None:
     session = make(tmp_path)
     drive(tmp_path, session)
     right = ("0=0.68", "5=1.36")
@@ -71,7 +83,7 @@ def test_points_that_are_swapped_are_refused(tmp_path: Path) -> None:
         analogue_input(session.state, "Wideband", point=("0=1.36", "5=0.68"), unit="lambda", plays="lambda_measured")
 
 
-def test_a_division_by_0_is_told(tmp_path: Path) -> None:
+def test_a_division_by_0_is_told(make: Make, tmp_path: Path) -> None:
     session = make(tmp_path)
     drive(tmp_path, session)
     answer = compute(session.state, "Odd", '"Throttle" / "Zero"', unit="%")
@@ -79,7 +91,7 @@ def test_a_division_by_0_is_told(tmp_path: Path) -> None:
     assert not any("divides by 0" in line for line in compute(session.state, "Even", '2 * "Throttle"').lines)
 
 
-def test_a_gate_on_the_error_itself_is_cautioned_against(tmp_path: Path) -> None:
+def test_a_gate_on_the_error_itself_is_cautioned_against(make: Make, tmp_path: Path) -> None:
     session = make(tmp_path)
     drive(tmp_path, session)
     session.record(compute(session.state, "Off", '"Short trim" - 1', unit="%").change)
@@ -89,7 +101,7 @@ def test_a_gate_on_the_error_itself_is_cautioned_against(tmp_path: Path) -> None
     assert not any("chooses samples" in line for line in settings(session.state, gate_channel=("Throttle=5:80",)).lines)
 
 
-def test_an_axis_gets_another_name_and_unit(tmp_path: Path) -> None:
+def test_an_axis_gets_another_name_and_unit(make: Make, tmp_path: Path) -> None:
     session = make(tmp_path, "Foo,Bar")
     table = session.state.table("")
     assert (table.axes[0].name, table.value_name, table.unit) == ("Foo", "Bar", "")
@@ -108,7 +120,9 @@ def test_bare_units_are_still_a_header(tmp_path: Path) -> None:
     assert read_table(path)[0].axes[0].unit == "Hz"
 
 
-def test_channels_read_in_turn_are_told_to_be_logged_more_often_not_to_be_driven_otherwise(tmp_path: Path) -> None:
+def test_channels_read_in_turn_are_told_to_be_logged_more_often_not_to_be_driven_otherwise(
+    make: Make, tmp_path: Path
+) -> None:
     session = make(tmp_path)
     names = ("Engine speed (rpm)", "Hot wire (Hz)", "Throttle (%)", "Short trim (%)")
     lines = []
