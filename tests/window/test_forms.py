@@ -114,3 +114,30 @@ def test_a_lean_draft_is_refused_then_allowed_by_its_box_at_which_the_keyboard_s
     screen.settle()
     assert screen.task is None
     assert (tmp_path / "curve_revision_2.draft.csv").exists()
+
+
+def test_a_name_alone_lies_beside_the_session(screen: Screen, car_files: Path, tmp_path: Path) -> None:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    (tmp_path / "beside.csv").write_bytes((car_files / "curve_drive.csv").read_bytes())
+    screen.do("add-log")
+    screen.type("beside.csv")
+    screen.press("Return")
+    screen.settle()
+    assert [each.log.name for each in screen.state.drives] == ["beside.csv"]
+
+
+def test_an_answer_goes_when_something_else_is_asked_for(screen: Screen, car_files: Path, tmp_path: Path) -> None:
+    """Else it stands under fields that say otherwise."""
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.run("scale", {"by": 1.1})
+    screen.do("difference")
+    screen.settle()
+    assert any("48 of 48 cells differ" in text for text in screen.texts)
+    task = screen.task
+    assert task is not None
+    task.findChildren(QComboBox)[0].setEditText("2")
+    screen.settle()
+    assert not any("cells differ" in text for text in screen.texts)
+    screen.run("scale", {"by": 1.1})  # and comes by itself no more
+    screen.settle()
+    assert not any("cells differ" in text for text in screen.texts)

@@ -133,6 +133,18 @@ def shown_lines(figures: dict[str, Any]) -> str:
     return "\n".join(figures["task"]).replace("→", "->").replace(THIN_SPACE, " ").replace(MINUS, "-")
 
 
+def row_of(line: str) -> tuple[str, ...]:
+    """Read a line of the command line that tells of a cell; empty for others."""
+    found = re.fullmatch(r"\s*(.+?)\s+(\S+) -> +(\S+)\s+(\S+) %\s*", line.replace(THIN_SPACE, " "))
+    return () if found is None else (*found.groups()[:3], f"{found.group(4)} %")
+
+
+def rows_of(text: str) -> list[tuple[str, ...]]:
+    """Read the rows of a table in rich text."""
+    rows = [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in re.findall(r"<tr>(.*?)</tr>", text)]
+    return [tuple(unescape(cell).replace("\N{NO-BREAK SPACE}", " ") for cell in row if cell != "->") for row in rows]
+
+
 def spaced(line: str) -> str:
     return re.sub(r"\s+", " ", line.replace(THIN_SPACE, " ")).strip()
 
@@ -154,9 +166,14 @@ def test_the_window_and_the_command_line_compare_alike(
         command = told(capsys, "difference", files["twin"], earlier, later)
         capsys.readouterr()
         assert command_line(["difference", str(files["twin"]), str(earlier), str(later)]) == 0
-        lines = [spaced(line) for line in capsys.readouterr().out.splitlines()]
-        seen = [spaced(line) for line in shown_lines(shown).splitlines()]
-        assert all(line in seen for line in lines[:20]), (lines[:20], seen)
+        lines = capsys.readouterr().out.splitlines()
+        rows = [row for line in lines if (row := row_of(line))]
+        seen = shown_lines(shown)
+        assert all(spaced(line) in spaced(seen) for line in lines if not row_of(line)), (lines, seen)
+        assert [row[0] for row in rows_of(seen)] == [row[0] for row in rows]
+        for place, off in ((1, 1e-3), (2, 1e-3), (3, 0.0)):  # the window shows four digits, and tenths of a percent
+            figures = [[number(row[place].rstrip(" %")) for row in each] for each in (rows_of(seen), rows)]
+            assert figures[0] == pytest.approx(figures[1], rel=off, abs=0.0501 if place == 3 else 0)
         if earlier == BRANCHES[0]:
             assert percents(shown["columns"]["change"]) == pytest.approx(command["change_percent"], abs=0.051)
         holds(screen, f"comparing {earlier} with {later}")

@@ -38,11 +38,15 @@ class Difference:
     Attributes:
         earlier, later: the two.
         cells: the comparison of their cells.
+        show: in what the change of a cell is told.
+        remarks: how the two were read, where that is not plain.
     """
 
     earlier: Referred
     later: Referred
     cells: Comparison
+    show: Show = "percent"
+    remarks: tuple[str, ...] = ()
 
 
 @command(
@@ -104,7 +108,8 @@ def difference(
             "notes": list(remarks),
         }
 
-    return Answer(Difference(earlier, later, cells), as_json, (*remarks, *_lines(earlier, later, cells, show)))
+    found = Difference(earlier, later, cells, show, remarks)
+    return Answer(found, as_json, (*remarks, *_lines(earlier, later, cells, show)))
 
 
 def _begun(which: Referred) -> str:

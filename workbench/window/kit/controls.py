@@ -271,6 +271,16 @@ def row(*widgets: QWidget | None, spacing: int = 8) -> QHBoxLayout:
     return made
 
 
+def with_button(place: QWidget, field: QWidget, asks: QWidget) -> None:
+    """Lay a field and the button that fills it into a place; the field takes what room there is, and the keyboard."""
+    line = row(field, asks)
+    line.setStretch(0, 1)
+    field.setSizePolicy(QSizePolicy.Policy.Expanding, field.sizePolicy().verticalPolicy())
+    asks.setSizePolicy(QSizePolicy.Policy.Fixed, asks.sizePolicy().verticalPolicy())
+    place.setLayout(line)
+    place.setFocusProxy(field)
+
+
 def labelled(text: str, control: QWidget, parent: QWidget) -> QLabel:
     """Make the label of a control, tied to it."""
     made = label(text, parent, "soft")

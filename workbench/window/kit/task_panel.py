@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable
+from html import escape
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
@@ -22,11 +23,13 @@ class Drawer(Card):
     Signals:
         opened: a task was put in.
         closed: the task was left.
+        forgotten: an answer was taken away, since something else is asked for.
         entered: Enter was pressed in one of its fields.
     """
 
     opened = Signal()
     closed = Signal()
+    forgotten = Signal()
     entered = Signal()
 
     def __init__(self, parent: QWidget) -> None:
@@ -66,6 +69,8 @@ class Drawer(Card):
         self.setAccessibleName(title)
         self._silence()
         self._body.addWidget(task)
+        if (edited := getattr(task, "edited", None)) is not None:
+            edited.connect(self._forget)
         self._place.verticalScrollBar().setValue(0)  # what was shown before may have been scrolled
         self._feet.addStretch(1)
         for foot in feet:
@@ -92,18 +97,26 @@ class Drawer(Card):
             self._place.setFocus(Qt.FocusReason.OtherFocusReason)  # so that arrows scroll it
         self._place.verticalScrollBar().setValue(0)
 
-    def answer(self, lines: Iterable[str]) -> None:
-        """Show what was asked for, of any length, below the fields."""
+    def answer(self, lines: Iterable[str], rows: str = "") -> None:
+        """Show what was asked for, of any length, below the fields; under its lines rows as rich text, if any."""
         self.say("")
         # Columns of the command line's even letters mean nothing in letters of different widths.
         shown = (_GAPS.sub("  ", window_text(line).strip()).replace("->", "→") for line in lines)
-        self._answer.setText("\n".join(shown))  # may be copied: nothing that is not seen is put in
+        text = "<br>".join(escape(line) for line in shown) + rows if rows else "\n".join(shown)
+        self._answer.setTextFormat(Qt.TextFormat.RichText if rows else Qt.TextFormat.PlainText)
+        self._answer.setText(text)  # may be copied: nothing that is not seen is put in
         self._answer.show()
         QTimer.singleShot(0, self, self._show_answer)
 
     def _show_answer(self) -> None:
         """Show the answer from its first line on, as far as the task's end lets it."""
         self._place.verticalScrollBar().setValue(max(self._answer.y() - self.fontMetrics().height(), 0))
+
+    def _forget(self) -> None:
+        """Take away an answer to what was asked for before."""
+        if self._answer.isVisible():
+            self._answer.hide()
+            self.forgotten.emit()
 
     def _silence(self) -> None:
         for shown in (self._message, self._answer):

@@ -202,12 +202,11 @@ class TableView(QTableView):
     def _fitting(self) -> list[int]:
         """Return the widths that columns need; in a curve some give way (0) where not all fit, samples first.
 
-        Values of other revisions stay: they were asked for.
+        Values of other revisions stay: they were asked for. The standing does, too: cut, its sign says nothing.
         """
         room = self.maximumViewportSize().width() - self.verticalScrollBar().sizeHint().width()
         needs, columns = list(self._needs), self.cells.columns
-        beside = any(isinstance(column, int) for column in columns)
-        for column in ("samples", "half_width", "ratio") if beside else ("samples",):
+        for column in ("samples", "half_width", "ratio"):
             if self.cells.curve and sum(needs) > room and column != self.cells.layer:
                 needs[columns.index(column)] = 0
         return needs

@@ -26,7 +26,7 @@ from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.model.state import Applied
 from workbench.phrases import join_phrases
-from workbench.window.kit.controls import button, choice, label, labelled, number_field, row, tick, unwheeled
+from workbench.window.kit.controls import button, choice, label, labelled, number_field, tick, unwheeled, with_button
 from workbench.window.panels.history_rail import reach_words
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, field_name, window_text
@@ -215,8 +215,9 @@ class Form(QWidget):
                 box.setEditText(found)
 
         look.clicked.connect(browse)
-        place.setLayout(row(box, look))
-        place.setFocusProxy(box)
+        with_button(place, box, look)
+        if (line := box.lineEdit()) is not None:
+            line.setCursorPosition(0)  # what a text begins with tells most of it
 
         def read() -> Any:
             text = box.currentText().strip()
@@ -315,13 +316,14 @@ class Form(QWidget):
         look = button(tr("Browse…"), tr("Browse your files."), place)
         look.clicked.connect(lambda: self._browse(line, kind, several=several))
         line.textChanged.connect(lambda _: self.edited.emit())
-        place.setLayout(row(line, look))
-        place.setFocusProxy(line)
+        with_button(place, line, look)
+        state = self._scene.state
+        folder = Path() if state is None else Path(state.path).parent  # a name alone lies beside the session
 
         def read() -> Any:
             if not line.text().strip():
                 raise Missing
-            paths = tuple(Path(part.strip()).expanduser() for part in line.text().split(";") if part.strip())
+            paths = tuple(folder / Path(part.strip()).expanduser() for part in line.text().split(";") if part.strip())
             return paths if several else paths[0]
 
         return place, read

@@ -19,6 +19,7 @@ from workbench.model.log import SCALING
 from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
+from workbench.window.panels.difference_rows import lines_and_rows
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
 from workbench.window.scene.renewal import Renewal, tells_of_session
@@ -56,7 +57,7 @@ class Tasks(QObject):
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
         self._soon.timeout.connect(self._preview)
-        self.renewal = Renewal(bridge, self, drawer.opened, drawer.closed)
+        self.renewal = Renewal(bridge, self, drawer.opened, drawer.closed, drawer.forgotten)
         runner.answered.connect(self._on_answer)
         runner.refused.connect(self._on_refusal)
         drawer.closed.connect(self._on_closed)
@@ -185,9 +186,8 @@ class Tasks(QObject):
                     self._runner.apply()
                 else:  # the draft that is shown came from elsewhere, or from what was asked for before
                     self._runner.run("correct", task.arguments())
-            elif isinstance(task, DriveTask):
-                if task.arguments() and not task.contradiction:
-                    self._runner.run("amend-log", task.arguments())
+            elif isinstance(task, DriveTask) and task.arguments() and not task.contradiction:
+                self._runner.run("amend-log", task.arguments())
             elif isinstance(task, ApproveTask):
                 if task.missing:
                     raise InputError(task.missing, "")
@@ -336,7 +336,7 @@ class Tasks(QObject):
         elif answer.change is not None or not COMMANDS[word].takes_state or answer.stands:
             self._drawer.leave()
         else:
-            self._drawer.answer(answer.lines[:40] if word == "difference" else answer.lines)
+            self._drawer.answer(*lines_and_rows(answer))
             if tells_of_session(COMMANDS[word]):
                 self.renewal.keep(self.run)
 
