@@ -114,6 +114,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{name} reads {code:.10g} in {rows}, far from all other values: it counts as missing.",
         "{name} is left out.",
         "Rows that are written twice count once: {rows} left out.",
+        "{rows} repeat earlier ones in every channel, as where exports overlap: they count once.",
         "{rows} without a time stamp dropped.",
         "The last line is not part of the drive: {reason}. It was left out.",
         "The last {n} lines are not part of the drive: {reason}. They were left out.",

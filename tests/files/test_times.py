@@ -78,7 +78,7 @@ def test_texts_are_read_as_times(cells: list[str], seconds: float, said: str) ->
         "wt. 3 marca 2026 14:03:01.25", "út 3. března 2026 14:03:01.25", "tis 3 mars 2026 14:03:01.25",
         "3rd March 2026 14:03:01.25", "14:03:01.25 3 March 2026", "14:03:01.25 03.03.2026", "2026-03-03_14-03-01-25",
         "2026.03.03 14.03.01.25", "03 Mar 2026 at 2:03:01.25 PM", "2026-03-03 14:03:01.25 CET",
-        "Tue, 03 Mar 2026 14:03:01.25 +0000",
+        "Tue, 03 Mar 2026 14:03:01.25 +0000", "3 mars 2026 14:03:01,250",
     ],
 )  # fmt: skip
 def test_a_moment_in_words_is_read_in_every_order_and_language(cell: str) -> None:
@@ -96,7 +96,7 @@ def test_a_moment_in_words_is_read_in_every_order_and_language(cell: str) -> Non
         "0 h 4 min 34.95 sec",
         "+00 00:04:34.95",
         "00:00:04:34.95",
-        "4 min 34,95 s",
+        "4 min 34,95 s", "PT274.95S", "PT4M34.95S",
     ],
 )  # fmt: skip
 def test_a_span_in_words_is_read(cell: str) -> None:
@@ -146,6 +146,30 @@ def test_what_was_logged_before_the_date_was_set_comes_before_the_rest() -> None
     )
     assert moments.recorded is not None
     assert "date is set" in " ".join(moments.notes)
+
+
+def test_counts_of_100_ns_since_1601_are_known() -> None:
+    counts = (1772546581.0 + 11644473600 + np.arange(40) / 10) * 1e7
+    moments = find_moments(recording("Timestamp", "", counts), None)
+    assert moments.clock.time[[0, -1]] == pytest.approx([1772546581.0, 1772546584.9], abs=1e-5)
+
+
+def test_ticks_are_asked_about_however_well_one_count_fits() -> None:
+    time = np.arange(400) * 0.1
+    rpm = Field("rpm", "", 1800 + 900 * np.sin(time))
+    fields = (Field("ticks", "", np.rint(time * 32768)), rpm)
+    (question,) = find_moments(Recording("x.csv", fields), None).questions
+    assert any("3.05176e-05" in each.flag for each in question.alternatives)
+
+
+def test_rows_that_repeat_earlier_ones_count_once() -> None:
+    time = np.append(np.arange(300), np.arange(200, 420)) * 0.1
+    fields = (Field("Time", "s", time), Field("rpm", "", 1800 + 900 * np.sin(time)))
+    moments = find_moments(Recording("x.csv", fields), None)
+    assert moments.clock.time == pytest.approx(np.arange(420) * 0.1)
+    assert any("100 rows repeat earlier ones" in note for note in moments.notes)
+    other = (fields[0], Field("rpm", "", 1800 + 900 * np.sin(np.arange(520) * 0.1)))
+    assert find_moments(Recording("x.csv", other), None).clock.time.size == 520
 
 
 @pytest.mark.parametrize("day", [46084.5, 61102.5, 740044.5, 2461103.0])

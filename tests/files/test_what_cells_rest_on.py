@@ -51,6 +51,26 @@ def test_a_long_trim_that_never_moves_is_asked_about(
     assert flags(read(tmp_path, still)) == wanted
 
 
+def test_exchanged_names_of_command_and_sensor_are_asked_about(tmp_path: Path) -> None:
+    """A cell at full throttle came out 7 % lean of the truth, with no word of it."""
+    swapped = std(col("cmd", "Measured lambda"), col("lam", "Commanded lambda"))
+    assert flags(read(tmp_path, swapped)) == {
+        "--role 'lambda_measured=Commanded lambda'",
+        "--role 'lambda_measured=Measured lambda'",
+    }
+
+
+def test_a_sensor_before_the_catalyst_is_taken_before_one_behind_it(tmp_path: Path) -> None:
+    two = [*std(col("lam", "Lambda front")), col("lam", "Lambda rear", as_key="rear")]
+    assert read(tmp_path, two[::-1]).roles["lambda_measured"] == "Lambda front"
+
+
+@pytest.mark.parametrize("unit", ["slugs/fortnight", "mg/cycle"])
+def test_airflow_in_a_unit_that_nobody_knows_is_asked_about(tmp_path: Path, unit: str) -> None:
+    """It was told that another table had been in the car."""
+    assert "--role 'airflow='" in flags(read(tmp_path, std(col("maf", "MAF", unit, lambda v: 83 * v))))
+
+
 def test_a_run_at_full_throttle_is_too_short_for_a_long_trim_to_move(tmp_path: Path) -> None:
     still = std(col("ltft", convert=lambda v: np.full(v.size, 0.0)))
     assert read(tmp_path, rows(still, range(900))).questions == ()

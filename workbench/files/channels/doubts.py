@@ -10,6 +10,7 @@ from workbench.files.channels.mixture import LEANEST, USUAL_SCALES, WIDEBAND_OFF
 from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
 from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
+from workbench.files.vocabulary.command_by_course import looks_swapped
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import label_parts, plain_words
 from workbench.files.vocabulary.units import find_unit
@@ -25,7 +26,7 @@ _NO_UNIT = re.compile(
     r"l|r|i{1,3}|[ab]|\d+ ?(hz|ms|s)",
     re.IGNORECASE,
 )
-_BRACKETS = re.compile(r".*\S\s*\(([^()]{1,12})\)")
+_BRACKETS = re.compile(r".*\S\s*\(([^()]{1,20})\)")
 _OF_UNITS = re.compile(r"[/°^·*²³%‰]|^[^\W\d_]{1,4}$")
 # What decides where a cell lies, whether the engine was warm, and where it ran at full throttle.
 _ASKED: tuple[Role, ...] = ("manifold_pressure", "engine_speed", "coolant_temperature", "throttle")
@@ -271,6 +272,39 @@ def _looks_cells_up(roles: Collection[Role]) -> bool:
     return "sensor_signal" in roles or ("engine_speed" in roles and bool({"manifold_pressure", "load"} & set(roles)))
 
 
+def swapped_mixtures(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:
+    """Ask whether the names of the command and the sensor were exchanged: the sensor stands still, the command moves.
+
+    Args:
+        by_role: role -> channel, as they were read.
+        stated: roles that the user stated.
+    """
+    commanded, measured = by_role.get("lambda_commanded"), by_role.get("lambda_measured")
+    if commanded is None or measured is None or {"lambda_commanded", "lambda_measured"} & set(stated):
+        return []
+    if not looks_swapped(commanded.there, measured.there):
+        return []
+    why = phrase(
+        "{measured} stands at one value as no sensor does, while {commanded} moves as one: are their names exchanged? "
+        "If so, state both: {measured_flag} {commanded_flag}.",
+        measured=measured.name,
+        commanded=commanded.name,
+        measured_flag=typed_flag("role", "lambda_measured", commanded.name),
+        commanded_flag=typed_flag("role", "lambda_commanded", measured.name),
+    )
+    turned = Alternative(
+        phrase("{commanded} is measured", commanded=commanded.name),
+        typed_flag("role", "lambda_measured", commanded.name),
+        phrase("It counts as measured lambda."),
+    )
+    named = Alternative(
+        phrase("as named"),
+        typed_flag("role", "lambda_measured", measured.name),
+        phrase("Both count as they are named."),
+    )
+    return [Question(measured.name, why, (turned, named))]
+
+
 def untold_cuts(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:
     """Ask whether fuel was cut in overrun where nothing shows it: neither the loop's state, nor throttle and speed.
 
@@ -331,7 +365,7 @@ def asked_of_unknown_units(
         given = "" if role in left_out or role in stated else unknown_unit(channel.name, channel.field.unit)
         if role in TRIMS and role not in left_out and role not in stated and is_times_of_no_factor(channel):
             given = "x"
-        if role not in WEIGHTY or channel.unit is not None or channel.stated or not given:
+        if role not in (*WEIGHTY, "airflow") or channel.unit is not None or channel.stated or not given:
             continue
         if role_by_name(channel.name.partition("(")[0], "") != role:
             continue  # what stands in brackets tells what the channel is

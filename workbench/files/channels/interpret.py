@@ -7,7 +7,13 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.channels.crosschecks import Checked, cross_check
-from workbench.files.channels.doubts import asked_of_unknown_units, still_long_trim, unlogged_trims, untold_cuts
+from workbench.files.channels.doubts import (
+    asked_of_unknown_units,
+    still_long_trim,
+    swapped_mixtures,
+    unlogged_trims,
+    untold_cuts,
+)
 from workbench.files.channels.measured import Measured, measure
 from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
@@ -166,7 +172,7 @@ def _unknown_ways(
         return [*texts, *units]
     heard = {role: playing[role] for role in roles if role in playing}
     trims = unlogged_trims(roles, choices.roles, measured) or still_long_trim(heard, choices.roles, seconds)
-    return [*trims, *untold_cuts(heard, choices.roles)]
+    return [*swapped_mixtures(playing, choices.roles), *trims, *untold_cuts(heard, choices.roles)]
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:

@@ -72,6 +72,32 @@ def written_once(stamps: FloatArray, fields: Sequence[Field]) -> tuple[BoolArray
     return ~same, note
 
 
+def told_twice(stamps: FloatArray, fields: Sequence[Field]) -> tuple[BoolArray | None, str]:
+    """Give the rows that are no copy of earlier ones, as where exports overlap, and a sentence; None where none are.
+
+    Args:
+        stamps: s, shape (rows,), NaN where a row has none.
+        fields: all columns.
+    """
+    if not np.any(np.diff(stamps) < 0):
+        return None, ""  # a copy begins at an earlier moment
+    columns = [stamps] + [each.values for each in fields if each.texts is None]
+    texts = [np.unique(each.texts.astype(str), return_inverse=True)[1] for each in fields if each.texts is not None]
+    rows = np.ascontiguousarray(np.column_stack([*columns, *texts]), dtype=np.float64)
+    rows[np.isnan(rows)] = np.inf
+    alike = rows.view(np.dtype((np.void, rows.dtype.itemsize * rows.shape[1]))).ravel()
+    _, first, which = np.unique(alike, return_index=True, return_inverse=True)
+    kept = first[which.ravel()] == np.arange(stamps.size)
+    copied = int(np.count_nonzero(~kept))
+    if copied < FEWEST:
+        return None, ""
+    note = phrase(
+        "{rows} repeat earlier ones in every channel, as where exports overlap: they count once.",
+        rows=counted(copied, "row"),
+    )
+    return kept, note
+
+
 def no_time(recording: Recording, refused: Sequence[str]) -> InputError:
     """Say that no column tells the time, and what takes the file: a rising column, or a rate where rows are even."""
     message = (

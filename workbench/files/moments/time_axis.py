@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.moments.order import no_time, order_of, written_once
+from workbench.files.moments.order import no_time, order_of, told_twice, written_once
 from workbench.files.moments.pace import oddity, pace_of
 from workbench.files.moments.stamps import Clock, make_clock
 from workbench.files.moments.summary_rows import summary_lines
@@ -16,6 +16,7 @@ from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.clock_scale import (
     DAY,
     SECONDS,
+    SINCE_1601,
     STATED,
     Scale,
     find_scale,
@@ -43,6 +44,7 @@ PLAINLY = 0.8  # of the logarithm: by a factor of two and more likelier
 FIRST_DATE = 3.0e8  # s since 1970, the year 1979: before that nobody logged
 LONGEST_MARK = 3  # letters in brackets that are a unit rather than a word
 LARGEST_COUNT = 1e12  # of a clock that does not count since 1970
+OTHER_TICKS = (1 / 32768, 1 / 1024, 1 / 62500, 4e-5)  # s: quartzes and dividers of clocks (common practice, no source)
 PACES = (10.0, 60.0, 100.0, 1000.0)  # by which a header may be wrong about its unit
 
 
@@ -180,6 +182,8 @@ def _in_order(best: _Candidate, recording: Recording) -> tuple[_Candidate, Recor
 def _once(best: _Candidate, recording: Recording) -> tuple[_Candidate, Recording, tuple[str, ...]]:
     """Leave rows out that are written twice, and say how many."""
     kept, note = written_once(best.stamps, recording.fields)
+    if kept is None:
+        kept, note = told_twice(best.stamps, recording.fields)
     return (best, recording, ()) if kept is None else (*_on_rows(best, recording, np.flatnonzero(kept)), (note,))
 
 
@@ -229,12 +233,16 @@ def _paced(candidate: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, 
         )
         return candidate, (_ask_pace(name, why, first, choices),)
     fitting = [each for each in choices if pace_of(candidate.stamps * (each / first), fields) == "possible"]
+    ticks = TICKS.search(plain_words(name)) is not None
+    if ticks and fitting:  # a tick may be any part of a second
+        near = (each for each in OTHER_TICKS if pace_of(candidate.stamps * (each / first), fields) == "possible")
+        fitting += [each for each in near if each not in fitting]
     if not fitting:
         return candidate, ()
     odd = {each: oddity(candidate.stamps * (each / first), fields) for each in fitting}
     chosen = min(fitting, key=lambda each: odd[each])
     sure = all(odd[each] > odd[chosen] + PLAINLY for each in fitting if each != chosen)
-    fitting = [chosen] if sure and not TICKS.search(plain_words(name)) else fitting
+    fitting = [chosen] if sure and not ticks else fitting
     if fitting == [first]:
         return candidate, ()
     note = phrase(
@@ -355,6 +363,8 @@ def _numeric(field: Field, words: str) -> _Candidate:
     of_day = scale.seconds == DAY and float(np.nanmax(field.values, initial=0.0)) < 1
     since = first_day(field.values) if scale.seconds == DAY and not of_day else None
     stamps = (field.values - (since or 0.0)) * scale.seconds
+    if scale.seconds == SINCE_1601[0] and not field.unit:
+        stamps = stamps - SINCE_1601[1]
     return _Candidate(field, stamps, note, of_day, rank=2 + known, scale=scale, certain=not scale.others)
 
 

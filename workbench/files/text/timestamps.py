@@ -75,9 +75,9 @@ def _in_order(cell: str) -> str:
 def _respelt(cell: str) -> str:
     """Write a moment in words, without signs, or in hours, minutes and seconds by letters, as others are written."""
     cell = _in_order(_WEEKDAY.sub("", _DOTTED_HALF.sub(r" \1m", cell.strip())))
-    if match := _DAY_WORD.fullmatch(cell):
+    if (match := _DAY_WORD.fullmatch(cell)) and _is_month(match[2]):
         return f"{match[1]}-{match[2]}-{match[3]} {match[4]}"
-    if match := _WORD_DAY.fullmatch(cell):
+    if (match := _WORD_DAY.fullmatch(cell)) and _is_month(match[1]):
         return f"{match[2]}-{match[1]}-{match[3]} {match[4]}"
     if match := _COMPACT.fullmatch(cell):
         year, month, day, hour, minute, second, part, zone = match.groups()
@@ -90,6 +90,10 @@ def _respelt(cell: str) -> str:
         hour, minute = int(match[1] or 0), int(match[2] or 0)
         return f"{hour + minute // 60}:{minute % 60:02d}:{match[3].replace(',', '.')}"
     return cell if _is_plain(cell) else in_digits(cell) or cell
+
+
+def _is_month(word: str) -> bool:
+    return _MONTHS.find(word.casefold()) % 3 == 0
 
 
 def _is_plain(cell: str) -> bool:

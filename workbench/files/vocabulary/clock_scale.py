@@ -16,6 +16,8 @@ EPOCHS = (
     (1e11, 1e-3, "milliseconds"),
     (1e8, 1.0, "seconds"),
 )
+COUNTS_SINCE_1601 = (1.2e17, 1.62e17)  # of the next: 1981 to 2114
+SINCE_1601 = (1e-7, 11_644_473_600.0)  # s of a count, and from the first day of 1601 to that of 1970
 SERIAL_DAYS = (30_000, 60_000)  # of spreadsheets, whose day 1 is in 1900: the years from 1982 to 2064
 YEAR_ZERO_DAYS = (720_000, 765_000)  # days since the year 0, as numerical programs count: 1971 to 2094
 JULIAN_DAYS = (2_440_000, 2_490_000)  # since 4713 BC, as astronomers count: 1968 to 2105
@@ -89,6 +91,8 @@ def is_epoch(values: FloatArray) -> tuple[float, str] | None:
     if not seen.size:
         return None
     typical = float(np.median(np.abs(seen)))
+    if COUNTS_SINCE_1601[0] < typical < COUNTS_SINCE_1601[1]:
+        return SINCE_1601[0], "counts of 100 ns since 1601"
     for least, factor, word in EPOCHS:
         if typical > least:
             within = 3.0e8 < typical * factor < LAST_DATE  # from the year 1979 on

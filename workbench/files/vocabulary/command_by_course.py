@@ -16,6 +16,7 @@ from workbench.phrases import phrase
 # Of the readings: a commanded mixture stands at one value for most of a drive, a sensor does not (common practice, no
 # source); and how near to that value the sensor reads in the middle.
 PLATEAU, NO_PLATEAU, NEAR = 0.4, 0.2, 0.05
+SURELY = 0.6  # a coarse sensor may stand at 1 for a good part of a drive
 IN_EACH = 0.15  # of each third of a drive
 
 
@@ -49,3 +50,11 @@ def _plateau(there: FloatArray) -> tuple[float, float]:
     """Give the value that a channel reads most often, and in which part of its readings."""
     levels, counts = np.unique(there, return_counts=True)
     return (float(levels[np.argmax(counts)]), float(counts.max() / there.size)) if there.size else (1.0, 0.0)
+
+
+def looks_swapped(commanded: FloatArray, measured: FloatArray) -> bool:
+    """Tell whether the command moves as a sensor does while the sensor stands still as a command does."""
+    level, share = _plateau(measured)
+    near = commanded[np.abs(commanded - level) < NEAR * abs(level)]
+    stands = SURELY < share < 1 and all(np.mean(part == level) > IN_EACH for part in np.array_split(measured, 3))
+    return stands and 2 * near.size > commanded.size and _plateau(near)[1] < NO_PLATEAU

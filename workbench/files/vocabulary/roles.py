@@ -9,6 +9,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.vocabulary.abbreviations import spelt_out
+from workbench.files.vocabulary.file_words import BEHIND_CATALYST
 from workbench.files.vocabulary.name_aliases import alone
 from workbench.files.vocabulary.spelling import word_orders
 from workbench.files.vocabulary.units import BASES, Unit, base_unit, find_unit, to_base, unit_in_name
@@ -29,7 +30,6 @@ FUEL_OVER_AIR = (0.03, 0.15)  # by mass, of an engine that burns (common practic
 MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
 _BY_ALIAS = {alias: role for role, aliases in ALIASES.items() for alias in aliases.split()} | {r: r for r in ROLES}
 
-
 # A channel of these roles that never changes while the others do is dead; the rest may well stand still.
 MUST_MOVE: tuple[Role, ...] = (
     "sensor_signal",
@@ -42,11 +42,10 @@ MUST_MOVE: tuple[Role, ...] = (
 SLOWEST_HZ = 20.0  # no airflow sensor counts fewer pulses all through a drive (common practice, no source)
 SPELT_OUT = 0.2  # of the score, by which a name counts less that had to be spelt out
 RIVAL = 0.9  # of the score; a better word in the name, or a unit, decides
+BEHIND = 2.0  # of the score, by which a sensor behind the catalyst counts less than one before it
 FEWEST = 20  # values before a channel is called dead
 _OF_A_SPAN = re.compile(r"\b(min|max|minimum|maximum|peak|lowest|highest)$")  # of the time since the row before
-
 _LATER = re.compile(r"(?<!bank) [2-9]$")  # of several that are numbered the first is meant
-
 STATED = "stated"
 """The reason of a role that the user stated."""
 
@@ -297,6 +296,7 @@ def _scores(candidate: Candidate) -> Iterable[tuple[Role, float]]:
         score -= 3.0 * stands_still(role, candidate.there) + 1.5 * bool(_OF_A_SPAN.search(words))
         score -= 0.2 * bool(_LATER.search(words))
         score += bool(re.search(rf"\b(?:{rule.better})", words)) + 0.5 * length / max(len(words), 1) - less
+        score -= BEHIND * (role == "lambda_measured" and BEHIND_CATALYST.search(words) is not None)
         if role == "sensor_signal" and not candidate.quantity and not _is_signal(words, candidate.there):
             continue
         if role == "airflow" and not candidate.quantity and _NEEDS_UNIT.fullmatch(words):

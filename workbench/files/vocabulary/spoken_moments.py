@@ -36,7 +36,7 @@ _OTHER_SIGNS = re.compile(
     r"(\d{4})[-._](\d{1,2})[-._](\d{1,2})[ _T-]+(\d{1,2})[-._](\d{2})[-._](\d{2})(?:[-._,](\d{1,9}))?"
 )
 _LETTERS = re.compile(
-    r"(?:(\d+)\s*d(?:ays?|\b))?\s*(?:(\d+)\s*(?:h|hours?|hrs?|std)\b)?\s*(?:(\d+)\s*(?:m|min|mins|minutes?|'|′)(?![a-z]))?"
+    r"(?:P?T)?(?:(\d+)\s*d(?:ays?|\b))?\s*(?:(\d+)\s*(?:h|hours?|hrs?|std)\b)?\s*(?:(\d+)\s*(?:m|min|mins|minutes?|'|′)(?![a-z]))?"
     r"\s*(\d+(?:[.,]\d+)?)\s*(?:s|secs?|seconds?|sek|\"|″)\.?",
     re.IGNORECASE,
 )
@@ -53,10 +53,9 @@ def in_digits(cell: str) -> str | None:
         return f"{'-'.join(date)} {hour}:{minute}:{second}" + (f".{part}" if part else "")
     for pattern in (_LETTERS, _DAYS_AND_CLOCK):
         if match := pattern.fullmatch(cell):
-            days, hours, minutes, seconds = (each or "0" for each in match.groups())
-            minute = int(minutes)
-            whole = int(days) * 24 + int(hours) + minute // 60
-            return f"{whole}:{minute % 60:02d}:{seconds.replace(',', '.')}"
+            days, hours, minutes, seconds = (float((each or "0").replace(",", ".")) for each in match.groups())
+            whole, rest = divmod(round(days * 86400 + hours * 3600 + minutes * 60 + seconds, 9), 60)
+            return f"{int(whole) // 60}:{int(whole) % 60:02d}:{rest:012.9f}"
     return _dated(cell)
 
 
