@@ -124,11 +124,12 @@ DOUBTS = {
     "air-fuel ratio of another fuel": Doubt(
         written(
             {
-                "Lambda measured": ("AFR measured", 9.8 * COLUMNS["Lambda measured"]),
+                "Lambda measured": ("AFR measured", 9.8 * (1 + 0.02 * np.sin(AT))),
+                "Lambda commanded": ("Lambda commanded", np.ones(ROWS)),
                 "Coolant (°C)": ("Fuel system status", np.full(ROWS, 2.0)),
             }
         ),
-        "add the log with --afr-of 'AFR measured=9.",
+        "where the ECU holds lambda 1, but the stated fuel has 14.7",
     ),
     "an empty column": Doubt(
         [f"{'' if at else 'Purge (%)'},{line}" for at, line in enumerate(written())],

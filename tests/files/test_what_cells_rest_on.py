@@ -71,6 +71,11 @@ def test_airflow_in_a_unit_that_nobody_knows_is_asked_about(tmp_path: Path, unit
     assert "--role 'airflow='" in flags(read(tmp_path, std(col("maf", "MAF", unit, lambda v: 83 * v))))
 
 
+def test_a_wideband_near_the_scale_of_another_fuel_is_told_which(tmp_path: Path) -> None:
+    (question,) = read(tmp_path, std(col("lam", "Wideband AFR", "", lambda v: 10.08 * v))).questions
+    assert "add the log with --afr-of 'Wideband AFR=9.8'" in question.question
+
+
 def test_a_run_at_full_throttle_is_too_short_for_a_long_trim_to_move(tmp_path: Path) -> None:
     still = std(col("ltft", convert=lambda v: np.full(v.size, 0.0)))
     assert read(tmp_path, rows(still, range(900))).questions == ()

@@ -111,12 +111,12 @@ def median_of(values: FloatArray) -> float:
 
 
 def late_part(held: BoolArray) -> BoolArray:
-    """Mark the second half of every stretch of rows in which a lambda is held, shape (rows,).
+    """Mark the second half of every stretch of rows in which a lambda is held, all of one that nothing precedes.
 
     In the first one a sensor still shows what came before, as a cut, or a catalyst gives back what it stored.
     """
     edges = np.flatnonzero(np.diff(held.astype(np.int8), prepend=0, append=0))
     late = np.zeros(held.size, dtype=np.bool_)
     for start, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        late[(start + end) // 2 : end] = True
+        late[(start + end) // 2 if start else 0 : end] = True
     return late
