@@ -65,6 +65,9 @@ def test_nothing_is_cut(
         screen.do(name)
         settle()
         cut |= {(name, each) for each in cut_of(screen.window)}
+        inside, place = screen.drawer._inside, screen.drawer._place.viewport()
+        if inside.width() > place.width():
+            cut |= {(name, f"the task is {inside.width() - place.width()} px wider than its place")}
         cut |= {(name, f"table {each.accessibleName()} is scrolled sideways") for each in sideways(screen)}
     screen.take([asking_log])
     settle()

@@ -132,6 +132,14 @@ class Drawer(Card):
         """Show a refusal with its remedy under the task."""
         self.say(join_phrases("\n", filter(None, (error.message, error.hint))), "trouble")
 
+    @property
+    def need(self) -> int:
+        """The width at which nothing of the task is cut at its right, px; 0 without one."""
+        if self.task is None:
+            return 0
+        edges, bar = self.width() - self._place.width(), self._place.verticalScrollBar().sizeHint().width()
+        return self._inside.minimumSizeHint().width() + edges + bar + 2 * self._place.frameWidth()
+
     def leave(self) -> None:
         """Drop the task."""
         emptied(self._body)

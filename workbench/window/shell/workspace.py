@@ -280,7 +280,8 @@ class Bench(QWidget):
             return
         self.strip.hush(self.drawer.acts)
         # Tasks take more room than the history.
-        self.side.setMinimumWidth(self.fontMetrics().height() * (12 if self.drawer.task is None else 15))
+        least = self.fontMetrics().height() * (12 if self.drawer.task is None else 15)
+        self.side.setMinimumWidth(max(least, self.drawer.need))
         now = (self.numbers.need, bool(self._scene.state.drives))
         if self._arranged and not self._to_stand and now != (self._needed, self._driven):
             self.arrange()
