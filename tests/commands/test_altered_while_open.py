@@ -12,10 +12,9 @@ from workbench.commands.record.approving import approve
 from workbench.commands.record.copies import save_copy
 from workbench.commands.record.exports import check, export
 from workbench.commands.record.signatures import make_key, sign
-from workbench.commands.record.whole_sessions import compare_sessions
 from workbench.commands.report.reports import report
 from workbench.commands.table.hand import scale
-from workbench.errors import FileError
+from workbench.errors import FileError, LostFileError
 from workbench.model.history import Approval
 from workbench.model.state import Approved, State
 from workbench.session import Session
@@ -30,7 +29,6 @@ LEAVING: dict[str, Callable[[State, Path], Any]] = {
     "export": lambda state, folder: export(state, folder / "out.csv", revision=2),
     "report": lambda state, folder: run(report(state, folder / "out.html")),
     "sign": lambda state, folder: sign(state, revision=2, key=folder / "a.key", by="A. Tester"),
-    "compare-sessions": lambda state, _: compare_sessions(state, Path(state.path)),
 }
 
 
@@ -52,9 +50,9 @@ def test_an_earlier_revision_altered_meanwhile_lets_nothing_leave(
     """Of the first revision only a note is changed; whoever works all digests out anew made another history of it."""
     before = sorted(tmp_path.iterdir())
     (alter_consistently if forged else alter)(Path(recorded.state.path), [LEANER])
-    with pytest.raises(FileError, match="another history" if forged else r"altered .* Revision 1 ") as caught:
+    with pytest.raises(LostFileError, match="another history" if forged else r"altered .* Revision 1 ") as caught:
         LEAVING[word](recorded.state, tmp_path)
-    assert "copy" in caught.value.hint
+    assert "save-copy" in caught.value.hint
     assert sorted(tmp_path.iterdir()) == before
     with pytest.raises(FileError) if forged else nullcontext():
         assert "Revision 1" in check(recorded.state).refusal

@@ -18,7 +18,11 @@ from workbench.session import Session
 from workbench.window.shell.controller import Workshop
 from workbench.window.shell.main_window import MainWindow
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
+from altering import alter
+
 ROOT = Path(__file__).parents[2]
+
 ACTS = int(os.environ.get("ACTS", "120"))  # 1,000 by ACTS=1000; by fixed seed either way
 
 
@@ -190,6 +194,31 @@ def test_what_is_lost_is_saved_by_two_clicks(
     else:
         workshop.reload()
     workshop.bench.finish()
+    saved_by_two_clicks(workshop, qtbot)
+    with Session.open(tmp_path / "car_copy.session") as session:
+        assert session.state.head().note == "before"
+
+
+def test_what_was_altered_behind_its_back_is_saved_by_two_clicks(
+    window: MainWindow, car_files: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    path = tmp_path / "car.session"
+    workshop = begun(window, car_files, path)
+    workshop.routes._runner.run("scale", {"by": 1.1, "note": "before"})
+    workshop.bench.finish()
+    alter(path, ["UPDATE revision SET cell_values = zeroblob(length(cell_values)) WHERE id = 1"])
+    workshop.routes._runner.run("export", {"file": tmp_path / "out.csv", "draft": True})
+    workshop.bench.finish()
+    assert "Revision 1" in workshop.bench.notice.text
+    assert list(tmp_path.glob("*.csv")) == []
+    saved_by_two_clicks(workshop, qtbot)
+    with Session.open(tmp_path / "car_copy.session") as session:
+        assert check(session.state).data["ok"]
+        assert session.state.head().note == "before"
+
+
+def saved_by_two_clicks(workshop: Workshop, qtbot: QtBot) -> None:
+    """Press the button of the refusal, and that of the form which it opens."""
     button = workshop.bench.notice._accept
     assert button.isVisible()
     assert button.text() == "Save a copy of the session"
@@ -200,8 +229,6 @@ def test_what_is_lost_is_saved_by_two_clicks(
     )
     qtbot.mouseClick(go, Qt.MouseButton.LeftButton)
     workshop.bench.finish()
-    with Session.open(tmp_path / "car_copy.session") as session:
-        assert session.state.head().note == "before"
 
 
 def test_another_programs_reader_does_not_hold_the_window(window: MainWindow, car_files: Path, tmp_path: Path) -> None:

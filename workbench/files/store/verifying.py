@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 
-from workbench.errors import FileError, WorkbenchError
+from workbench.errors import FileError, LostFileError, WorkbenchError
 from workbench.files.disk.session_header import DAMAGED
 from workbench.files.store.store import Store, live_store
-from workbench.phrases import phrase
+from workbench.phrases import call, phrase
 
 
 def stored_problems(path: Path) -> tuple[str, ...]:
@@ -31,12 +31,21 @@ def chain_digests(path: Path, sequence: int) -> Mapping[int, str]:
         The digest of each change by its sequence number; each stands for all that was recorded up to it.
 
     Raises:
-        FileError: naming what is not as it was recorded, or was opened.
+        FileError: naming what is not as it was recorded, or was opened; a LostFileError where it is open here.
     """
+    live = live_store(path, sequence)
+    try:
+        return _checked_chain(path, sequence, live)
+    except FileError as refusal:
+        if live is None:
+            raise
+        raise _while_open(refusal) from refusal
+
+
+def _checked_chain(path: Path, sequence: int, live: Store | None) -> Mapping[int, str]:
     with closing(Store.open(path)) as store:
         store.changes()
         digests = store.record.digests
-    live = live_store(path, sequence)
     known = digests.get(sequence) if live is None else live.record.digest_at(sequence)
     if known is None or digests.get(sequence) != known:
         raise FileError(
@@ -49,6 +58,20 @@ def chain_digests(path: Path, sequence: int) -> Mapping[int, str]:
             DAMAGED,
         )
     return digests
+
+
+def _while_open(refusal: FileError) -> LostFileError:
+    """Say of a session that is open here, and no longer as it was opened, that it can be saved from memory."""
+    found = LostFileError(
+        refusal.message,
+        phrase(
+            "All that was recorded here is still in memory: save it elsewhere with {save_copy_command}, and keep the "
+            "file as it is.",
+            save_copy_command=call("save-copy"),
+        ),
+    )
+    found.details |= refusal.details
+    return found
 
 
 def copy_session(path: Path, sequence: int, target: Path) -> int:
