@@ -109,7 +109,7 @@ def test_a_lean_mixture_under_load_at_part_throttle_is_told(right: DriveRecord, 
     assert found_in(right, "lean-under-load") == []
 
 
-@pytest.mark.parametrize("role", ["sensor_signal", "airflow", "engine_speed"])
+@pytest.mark.parametrize("role", ["sensor_signal", "airflow", "engine_speed", "throttle"])
 def test_a_channel_that_stands_still_is_told(right: DriveRecord, altered: Alter, role: str) -> None:
     time = right.log.time.values
     rows = (time > 60) & (time < 160)
@@ -144,6 +144,24 @@ def test_a_pressure_may_stand_twice_as_long(right: DriveRecord, altered: Alter) 
         rows = (time > 60) & (time < 60 + lasted)
         held = altered(right, manifold_pressure=lambda v, rows=rows: np.where(rows, 86.0, v))
         assert len(found_in(held, "frozen-channel")) == many
+
+
+def test_a_throttle_that_never_moves_in_a_whole_log_is_told(right: DriveRecord, altered: Alter) -> None:
+    held = altered(right, throttle=lambda values: np.full(values.size, 25.0))
+    (caution,) = found_in(held, "frozen-channel")
+    assert caution.value == pytest.approx(right.log.time.values[-1] - right.log.time.values[0])
+
+
+def test_a_foot_may_rest_on_the_pedal_while_hardly_more_flows(right: DriveRecord, altered: Alter) -> None:
+    """On a long hill the engine speed changes; through one opening the flow does not."""
+    time = right.log.time.values
+    rows = (time > 60) & (time < 160)
+    held = altered(
+        right,
+        throttle=lambda values: np.where(rows, 25.0, values),
+        airflow=lambda values: np.where(rows, 20 + 5 * np.sin(time / 10), values),
+    )
+    assert found_in(held, "frozen-channel") == []
 
 
 def test_a_signal_at_its_end_is_told(right: DriveRecord, altered: Alter) -> None:

@@ -119,9 +119,6 @@ def test_swings_that_come_through_tell_the_place_and_their_absence_is_only_told(
     )
     found, why = place_of_wideband([path], delay)
     assert found == place
-    polled = place_of_wideband([replace(path, own_reading_s=0.5)], delay)[0]
-    # That a swing is not seen at such a pace proves nothing.
-    assert polled == place
     assert f"{100 * share:.0f} %" in why or abs(float(why.split(" %")[0].split()[-1]) - 100 * share) < 5
 
 

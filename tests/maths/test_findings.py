@@ -5,7 +5,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from workbench.demo.rounds import Round
+from workbench.demo.drive import DriveRecord
+from workbench.demo.rounds import Round, evidence_of_records
 from workbench.maths.verdict.residual_screening import screen
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import ADVICE, Effect, Evidence
@@ -71,6 +72,17 @@ def test_a_leak_and_weak_injectors_are_known_by_their_shape(
     evidence = round_of(seed=1, fault=fault, error_scale=scale, **DRIVE).evidence
     assert words in shape_of(evidence)
     assert "before correcting the table" in shape_of(evidence)
+
+
+def test_an_error_of_one_size_everywhere_is_told_with_what_else_does_that(
+    round_of: MakeRound, altered: Callable[..., DriveRecord]
+) -> None:
+    made = round_of(seed=1, error_scale=0.0, **DRIVE)
+    small = altered(made.records[0], drop=("lambda_measured",), ltft_1=lambda trim: trim + 8.0)
+    evidence = evidence_of_records((small.table,), (small,))
+    assert "the same at all airflows, +8." in shape_of(evidence)
+    assert "injectors of another size" in shape_of(evidence)
+    assert shape_of(made.evidence) == ""
 
 
 def made_up(random: np.random.Generator, slope: float) -> tuple[FloatArray, dict[str, FloatArray]]:

@@ -16,14 +16,24 @@ from workbench.model.table import Table
 from workbench.phrases import phrase
 
 # What moves with the engine, and can therefore not stand still while that moves. A throttle can.
-MOVES: tuple[Role, ...] = ("sensor_signal", "airflow", "engine_speed", "manifold_pressure", "lambda_measured")
+MOVES: tuple[Role, ...] = (
+    "sensor_signal",
+    "airflow",
+    "engine_speed",
+    "manifold_pressure",
+    "lambda_measured",
+    "throttle",
+)
 ENDS: tuple[Role, ...] = ("sensor_signal", "airflow")  # the pressure of an uncharged engine ends at the barometer
 # A pressure in steps of 1 kPa stands for half a minute where a throttle is opened as the engine speed rises, so that it
 # is asked for so many times as long: common practice, no source.
-PATIENCE: Mapping[Role, float] = {"manifold_pressure": 2.0}
+PATIENCE: Mapping[Role, float] = {"manifold_pressure": 2.0, "throttle": 2.0}
 MOSTLY = 0.5  # of a stretch, that the engine must burn fuel
 STANDS = 0.005  # of its value, by which a channel that stands may yet move
 MOVED = 0.15  # of the engine speed or the airflow, from lowest to highest: common practice, no source
+# A foot may rest on a pedal, or a throttle stand wide open, for as long as a road lasts; but what flows through one
+# opening hardly changes with engine speed unless it is wide open, where flow follows speed. No source.
+THROUGH_ONE_OPENING = 2.5  # largest airflow over smallest, but for a twentieth of the rows at either end
 NEAR_ONE = 0.02  # of lambda: behind a catalyst a coarse channel may read 1 for minutes
 AT_THE_END_S = 0.3
 FEWEST_AT_END = 4  # rows
@@ -64,7 +74,7 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
     """Find the first stretch in which a channel stands still and the engine does not: its first and last row."""
     values, moving = channel.values, seen.airflow if role == "engine_speed" else seen.speed
     rows: IntArray = changes(values)
-    if rows.size < 2:
+    if not rows.size:
         return None
     ends = np.append(rows[1:], np.flatnonzero(np.isfinite(values))[-1])
     for number in np.flatnonzero(seen.time[ends] - seen.time[rows] >= limits.frozen_s * PATIENCE.get(role, 1.0)):
@@ -73,6 +83,8 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
         steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE
         # Beyond its ends a table gives one value: so does the airflow that an ECU reads off it.
         steady |= role == "airflow" and _stands(seen.table_value[working])
+        if role == "throttle":
+            steady |= not _flows_apart(seen.airflow[working])
         if not steady and working.size > MOSTLY * (last - first) and _moves(moving[working]):
             return first, last
     return None
@@ -87,6 +99,15 @@ def _stands(values: FloatArray) -> bool:
 def _moves(values: FloatArray) -> bool:
     there = values[np.isfinite(values)]
     return bool(there.size and there.max() > (1 + MOVED) * there.min())
+
+
+def _flows_apart(airflow: FloatArray) -> bool:
+    """Tell whether more and less flows than goes through one opening of a throttle."""
+    there = airflow[np.isfinite(airflow)]
+    if not there.size:
+        return False
+    low, high = np.quantile(there, (0.05, 0.95))
+    return bool(high > THROUGH_ONE_OPENING * low)
 
 
 def at_their_end(log: Log, seen: Signals, limits: Limits) -> list[Caution]:

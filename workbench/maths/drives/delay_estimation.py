@@ -42,8 +42,7 @@ class Course:
     """One drive made ready for comparing predicted with measured lambda, all of shape (rows,).
 
     Rows that are away are of no use for what the engine did there; usable are the others that were read, too. At a jump
-    another long trim begins to act, and the loop's swing is not alone. Between readings of its own, s, a channel that a
-    logger polls stands.
+    another long trim begins to act, and the loop's swing is not alone.
     """
 
     time: FloatArray
@@ -53,7 +52,6 @@ class Course:
     usable: BoolArray
     away: BoolArray
     step_s: float
-    own_reading_s: float = 0.0
     jump: BoolArray | bool = False
 
     @property
@@ -91,7 +89,6 @@ def course(seen: Signals, table: Table, gates: Gates, ratio: FloatArray, delay: 
         usable=usable[rows],
         away=away[rows],
         step_s=row_step(seen.time),
-        own_reading_s=row_step(seen.time) / max(float(np.mean(seen.weight)), 1e-3),
         jump=seen.jumps[rows],
     )
 

@@ -36,11 +36,7 @@ LONG_ENOUGH_S = 25.0  # of them, before what comes through is believed: in fewer
 SLOW_SWING_S = 6.0
 # Share of the predicted swing from which it comes through, from which it does in the other window, and at most.
 THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.45, 0.35, 2.0
-# Share that a catalyst leaves of it, and the swing (of lambda, standard deviation) from which that is told: that of a
-# lazy loop drowns in the steps of its trim.
-CALMED = ((0.35, 0.004), (0.2, 0.0025))
-# Readings farther apart than this do not follow a swing of a second or two: that it is not seen proves nothing.
-FOLLOWED_S = 0.15
+TOLD_SWING = 0.0025  # of lambda, standard deviation: a smaller one drowns in the steps of a trim
 # Correlation from which a reading follows the trims, and which proves it where swings are so small that the loop's
 # answer to what came through a full store may pass for them.
 FOLLOWS, PROVES, SMALL_SWING = 0.14, 0.35, 0.002
@@ -167,8 +163,7 @@ def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:
         size = spread_of(swing, np.ones(swing.size))
         proven |= agreed > PROVES or size > SMALL_SWING
         watched_s = max(watched_s, swing.size * step_s)
-        followed = min(path.own_reading_s for path in fine) <= FOLLOWED_S
-        if followed and any(share < calm and size >= least for calm, least in CALMED):
+        if share < ALSO_THROUGH and size >= TOLD_SWING:
             calmed = phrase(
                 "The wideband shows only {share:.0f} % of the swings that the trims cause, as after the catalyst, but "
                 "also far down a pipe",

@@ -32,6 +32,7 @@ SCREENED: tuple[Role, ...] = (
 BLOCK_S = 20.0  # stretches over which what the solve leaves over is taken as independent
 SHAPED = 0.8  # share of the ratios' variance that a simple fault must explain before it is named
 WORTH_NAMING = 0.03
+ALIKE = 0.01  # of the ratio, within which nine cells of ten have the same error
 LARGEST_FILM = 0.4  # a larger share is no film, only what explains a coarse log best
 
 
@@ -154,6 +155,16 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
         return []
     mean_flow = np.bincount(cell, flow, ratio.size)[there] / count[there]
     error = ratio.ravel()[there] - 1
+    common = float(np.median(error))
+    if abs(common) > WORTH_NAMING and float(np.quantile(np.abs(error - common), 0.9)) < ALIKE:
+        return [
+            phrase(
+                "The error is the same at all airflows, {error:+.1f} %. A sensor housing of another size does that, "
+                "and so do injectors of another size, a wrong fuel pressure or another fuel: be sure which of them was "
+                "changed before correcting the table.",
+                error=100 * common,
+            )
+        ]
     leak = _explained(1 / mean_flow, error)
     if leak[0] > SHAPED and leak[1] > WORTH_NAMING and _ends_lean(1 / mean_flow, error):
         return [
