@@ -164,6 +164,27 @@ def test_a_foot_may_rest_on_the_pedal_while_hardly_more_flows(right: DriveRecord
     assert found_in(held, "frozen-channel") == []
 
 
+def test_a_wideband_whose_link_was_lost_is_told_and_left_out_there(right: DriveRecord, altered: Alter) -> None:
+    """A logger goes on writing the last value, through the first pull too."""
+    time = right.log.time.values
+    pull = time[np.flatnonzero(seen_of(right).full)[0]]
+    rows = (time > pull - 40) & (time < pull + 40)
+    held = altered(right, lambda_measured=lambda values: np.where(rows, 0.993, values))
+    (caution,) = found_in(held, "frozen-channel")
+    assert caution.at == pytest.approx(pull - 40, abs=0.2)
+    seen = seen_of(held)
+    assert np.isnan(seen.measured[rows][2:]).all()
+    assert any("Measured lambda stood at 0.993 from" in note for note in seen.notes)
+    assert found_in(held, "lean-at-full-throttle") == []
+
+
+def test_a_coarse_wideband_behind_a_catalyst_may_stand(right: DriveRecord, altered: Alter) -> None:
+    time = right.log.time.values
+    bumps = 0.01 * (np.sin(time / 40) > 0.9) + 0.01 * (np.random.default_rng(3).random(time.size) > 0.999)
+    held = altered(right, lambda_measured=lambda values: np.where(seen_of(right).full, values, 1 + bumps))
+    assert found_in(held, "frozen-channel") == []
+
+
 def test_a_signal_at_its_end_is_told(right: DriveRecord, altered: Alter) -> None:
     signal = right.log.playing("sensor_signal")
     assert signal is not None

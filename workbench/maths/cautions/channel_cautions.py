@@ -7,6 +7,7 @@ import numpy as np
 from workbench.maths.cautions.spans import changes, stretches, worst_moment
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import level
+from workbench.maths.signals.sample_hold import lost
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
@@ -77,10 +78,11 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
     if not rows.size:
         return None
     ends = np.append(rows[1:], np.flatnonzero(np.isfinite(values))[-1])
+    gone = [(start, min(after, int(ends[-1]))) for start, after in lost(values, seen.time)]
     for number in np.flatnonzero(seen.time[ends] - seen.time[rows] >= limits.frozen_s * PATIENCE.get(role, 1.0)):
         first, last = int(rows[number]), int(ends[number])
         working = np.arange(first, last)[running[first:last] & ~seen.cut[first:last]]
-        steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE
+        steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE and (first, last) not in gone
         # Beyond its ends a table gives one value: so does the airflow that an ECU reads off it.
         steady |= role == "airflow" and _stands(seen.table_value[working])
         if role == "throttle":

@@ -8,6 +8,7 @@ import numpy as np
 from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.bridging import reading_share
 from workbench.maths.signals.resync import continuous, level, played, reading_weight
+from workbench.maths.signals.sample_hold import lost
 from workbench.maths.signals.series import filled
 from workbench.maths.signals.sharing import shared_by
 from workbench.maths.signals.trims import logged_trims, loop_action, read_at, trims_of
@@ -214,7 +215,7 @@ def _measured(log: Log, notes: list[str]) -> FloatArray:
     values = log.playing("lambda_measured")
     if values is None:
         return np.full(log.rows, np.nan)
-    return _alive(continuous(values, log.time.values), notes)
+    return _alive(continuous(values, log.time.values), values, log.time.values, notes)
 
 
 def _weight(log: Log, needed: list[FloatArray], measured: FloatArray, trim_read: BoolArray) -> FloatArray:
@@ -307,15 +308,29 @@ def _closed_loop(
     return ~away & ~elsewhere & ~(coolant < gates.warm_c) & np.isfinite(short_trim)
 
 
-def _alive(measured: FloatArray, notes: list[str]) -> FloatArray:
-    """Return the wideband's readings, or none where it stands still: a dead sensor would pass for a good table."""
+def _alive(measured: FloatArray, logged: FloatArray, time: FloatArray, notes: list[str]) -> FloatArray:
+    """Return the wideband's readings, without those where it stands: a dead sensor would pass for a good table."""
     there = measured[np.isfinite(measured)]
-    if there.size < 2 or float(np.ptp(there)) > 0:
+    if there.size < 2:
         return measured
-    notes.append(
-        phrase("Measured lambda is constant at {there:g}: the channel is dead and is left out.", there=there[0])
-    )
-    return np.full_like(measured, np.nan)
+    if float(np.ptp(there)) == 0:
+        notes.append(
+            phrase("Measured lambda is constant at {there:g}: the channel is dead and is left out.", there=there[0])
+        )
+        return np.full_like(measured, np.nan)
+    alive = measured.copy()
+    for first, after in lost(logged, time):
+        alive[first + 1 : after] = np.nan
+        notes.append(
+            phrase(
+                "Measured lambda stood at {value:g} from {start:.0f} s to {end:.0f} s: the sensor or the link to it "
+                "stopped, and it is left out there.",
+                value=logged[first],
+                start=time[first] - time[0],
+                end=time[after - 1] - time[0],
+            )
+        )
+    return alive
 
 
 def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list[str]) -> tuple[bool, BoolArray]:

@@ -32,6 +32,7 @@ COMB = 0.8
 NEAR_ROWS = 1.25
 NEAR_PERIODS = 0.1
 JUMP_IN_QUANTA = 1.5
+LOST_S, LOST_TIMES = 20.0, 10.0  # s; of all but a hundredth of its other stands. Common practice, no source
 LONG = 160_000  # rows; of a longer log, stretches that make up as many rows tell the period
 STRETCHES = 8
 
@@ -72,6 +73,32 @@ def renewals(values: FloatArray, time: FloatArray) -> BoolArray:
             fresh[np.minimum(start + np.searchsorted(clock[start:end], due), end - 1)] = True
     found[there] = fresh
     return found
+
+
+def lost(values: FloatArray, time: FloatArray) -> list[tuple[int, int]]:
+    """Find where a channel that else moves stands to the last digit: its sensor or the link to it stopped.
+
+    A wideband behind a catalyst stands as well, but again and again: what is lost stands far longer than the channel
+    does at any other time. At its highest value it stands in a long fuel cut.
+
+    Args:
+        values: shape (rows,), NaN where missing.
+        time: s, shape (rows,), not falling.
+
+    Returns:
+        First row and the one after the last of each such stand.
+    """
+    known = np.flatnonzero(np.isfinite(values))
+    if known.size < 2:
+        return []
+    starts = np.flatnonzero(np.diff(values[known], prepend=np.nan) != 0)
+    if starts.size <= FEWEST_CHANGES:
+        return []
+    last = np.append(starts[1:] - 1, known.size - 1)
+    stood = time[known[last]] - time[known[starts]]
+    usual = float(np.quantile(stood, 0.99, method="lower"))
+    far = (stood > LOST_S) & (stood > LOST_TIMES * usual) & (values[known[starts]] < np.nanmax(values))
+    return [(int(known[first]), int(known[end]) + 1) for first, end in zip(starts[far], last[far], strict=True)]
 
 
 def held_notes(log: Log) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ SOURCES: Mapping[str, tuple[str, str]] = {
     ),
     "transients": (
         "Fuel on the walls and the manifold's own filling blur the mixture where airflow changes.",
-        "Hold engine speed and throttle for a few seconds there.",
+        "Hold engine speed and throttle for a few seconds there; at full throttle pull in a higher gear.",
     ),
     "vapour": (
         "Purge worked there; how much vapour each episode brings is known to a part only.",
