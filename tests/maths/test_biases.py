@@ -18,10 +18,11 @@ from workbench.maths.drives import hidden_purge as unlogged
 from workbench.maths.evidence import gather_evidence
 from workbench.maths.signals import sampling
 from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.series import quantisation_step
 from workbench.maths.solve.design import Design, Equations, Shifts
 from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import solve
-from workbench.maths.solve.trim_quantisation import levels_of, quantisation_step
+from workbench.maths.solve.trim_quantisation import levels_of
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
 from workbench.model.gate import Gates

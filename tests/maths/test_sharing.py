@@ -20,6 +20,7 @@ from family.two_tables import CURVE_ABOVE, blended, grid_of
 
 from workbench.maths.signals import sharing
 from workbench.maths.verdict import revision_match
+from workbench.model.packing import Column
 from workbench.session import Session
 
 SEED = 1  # of those for work
@@ -88,6 +89,23 @@ def test_nothing_is_said_or_gated_where_the_curve_is_looked_up_alone(driven: Cal
     told = driven(both=False).desk.ask("evidence")
     assert "ECU used" not in notes(told)
     assert sharing.SHARED not in [gate["name"] for gate in told["gates"]]
+
+
+def test_an_airflow_logged_in_coarse_steps_is_no_other_tables(
+    driven: Callable[..., Driven], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At idle one step of 0.5 g/s is a sixth of the airflow, and rounds the same way as long as the engine idles."""
+    with Session.open(driven(both=False).desk.session) as session:
+        log, table = session.state.drives[0].log, session.state.table()
+    name = log.roles["airflow"]
+    coarse = tuple(
+        replace(each, column=Column(np.floor(each.values / 0.5) * 0.5)) if each.name == name else each
+        for each in log.channels
+    )
+    log = replace(log, channels=coarse)
+    assert sharing.sharing(log, table) is None
+    monkeypatch.setattr(sharing, "quantisation_step", lambda _: 0.0)
+    assert sharing.sharing(log, table) is not None
 
 
 def test_the_evidence_is_taken_from_the_airflow_that_the_ecu_used(

@@ -28,6 +28,22 @@ def row_step(time: FloatArray) -> float:
     return float(np.median(steps)) if steps.size else 1.0
 
 
+def quantisation_step(values: FloatArray, finest: float = 1e-6) -> float:
+    """Return the smallest step between the different values of a channel, in its unit; 0 where it has none.
+
+    Args:
+        values: NaN where missing.
+        finest: step that is worth telling.
+    """
+    levels = np.unique(values[np.isfinite(values)])
+    if levels.size < 2:
+        return 0.0
+    steps = np.diff(levels)
+    step = float(steps.min())
+    # A channel without one shows steps of every size.
+    return step if step > finest and np.all(np.abs(steps / step - np.rint(steps / step)) < 0.1) else 0.0
+
+
 def moving_mean(values: FloatArray, time: FloatArray, window_s: float) -> FloatArray:
     """Return the mean over a window of time around each row, shape (rows,)."""
     steps = np.diff(time)

@@ -11,7 +11,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.resync import level, period_of, played
-from workbench.maths.signals.series import change_rate, filled, moving_mean, row_step
+from workbench.maths.signals.series import change_rate, filled, moving_mean, quantisation_step, row_step
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.log import Log
@@ -25,7 +25,7 @@ STEADY_PER_S, HASTE_PER_S = 0.1, 0.3  # relative change of airflow: steady below
 RATE_S = 0.4  # over which a change is told, at least
 RPM, PER_OCTAVE = 250.0, 4  # bins of engine speed and of airflow in which both are compared
 FEWEST, FEWEST_STEADY = 8, 50  # rows of a bin, steady rows of a drive
-APART = 0.015  # rounding and sensor noise cancel within a bin; another table does not
+APART = 0.015  # sensor noise cancels within a bin; another table does not
 APART_IN_HASTE, SHIFT_S = 0.03, 0.3  # off in transients, at the best shift of the logger's channels within this
 LEAST_SHARED, LEAST_ALONE = 0.05, 0.2  # of the steady rows
 SMOOTH_S, KEPT_WITHIN, KEPT_PER_S = 1.0, 0.02, 0.5  # where the share is known closely enough to be taken out
@@ -98,7 +98,8 @@ def sharing(log: Log, table: Table) -> Sharing | None:
     time, role = log.time.values, axis_role(table.axes[0])
     held = written_on_change(log)
     used = level(logged, time, "airflow", on_change=held)
-    looked_up = unit * look_up(table, level(signal, time, role, on_change=held)[:, None])
+    read = level(signal, time, role, on_change=held)
+    looked_up = unit * look_up(table, read[:, None])
     with np.errstate(invalid="ignore", divide="ignore"):
         off = np.log(looked_up / used)
     usable = np.isfinite(off) & (used > 1.0) & (speed > 400)
@@ -113,7 +114,11 @@ def sharing(log: Log, table: Table) -> Sharing | None:
     if steady.sum() < FEWEST_STEADY * each:
         return None
     bins = _bins(speed, used, usable)
-    differs, agrees, judged = _differing(off, bins, steady, each)
+    half = quantisation_step(signal) / 2
+    of_signal = unit * (look_up(table, (read + half)[:, None]) - look_up(table, (read - half)[:, None])) / 2
+    with np.errstate(invalid="ignore", divide="ignore"):
+        rounded = quantisation_step(logged) / 2 / used + np.abs(of_signal) / looked_up
+    differs, agrees, judged = _differing(off, bins, steady, each, rounded)
     told_of = bins[steady & judged[bins]]
     by_steady, alone = (float(each_bin[told_of].mean()) if told_of.size else 0.0 for each_bin in (differs, agrees))
     haste = usable & (rate > HASTE_PER_S) & ~differs[bins]
@@ -131,12 +136,13 @@ def _bins(speed: FloatArray, used: FloatArray, usable: BoolArray) -> IntArray:
 
 
 def _differing(
-    off: FloatArray, bins: IntArray, steady: BoolArray, each: float
+    off: FloatArray, bins: IntArray, steady: BoolArray, each: float, rounded: FloatArray
 ) -> tuple[BoolArray, BoolArray, BoolArray]:
     """Tell, of every bin, whether the look-up differs there beyond its noise, surely agrees, and can be judged at all.
 
     Where channels are read apart a bin may be so noisy that it does neither: that shows no curve that counts alone. A
-    reading takes `each` rows.
+    reading takes `each` rows. By what is rounded off at most the look-up may lie beside the airflow for as long as an
+    engine idles: that shows no other table.
     """
     many = int(bins.max()) + 1
     differs, agrees, judged = (np.zeros(many, dtype=np.bool_) for _ in range(3))
@@ -147,7 +153,8 @@ def _differing(
         middle = float(np.median(here))
         noise = 1.4826 * float(np.median(np.abs(here - middle))) / np.sqrt(here.size / each)
         judged[number] = True
-        differs[number] = abs(middle) > max(APART, 3 * noise)
+        beyond = abs(middle) - float(np.median(rounded[steady & (bins == number)]))
+        differs[number] = beyond > max(APART, 3 * noise)
         agrees[number] = abs(middle) + 2 * noise <= APART
     return differs, agrees, judged
 

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from workbench.maths.signals.series import quantisation_step
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 
 FINEST = 0.02  # %, steps smaller than this hide nothing worth counting
@@ -21,17 +22,6 @@ class TrimLevels(NamedTuple):
     size: FloatArray
 
 
-def quantisation_step(values: FloatArray) -> float:
-    """Return the smallest step between the different values of a channel, in its unit; 0 where it has none."""
-    levels = np.unique(values[np.isfinite(values)])
-    if levels.size < 2:
-        return 0.0
-    steps = np.diff(levels)
-    step = float(steps.min())
-    # A channel without one shows steps of every size.
-    return step if step > FINEST and np.all(np.abs(steps / step - np.rint(steps / step)) < 0.1) else 0.0
-
-
 def levels_of(long_trim: FloatArray, kept: BoolArray) -> TrimLevels:
     """Number the levels of a drive's long-term trim.
 
@@ -42,7 +32,7 @@ def levels_of(long_trim: FloatArray, kept: BoolArray) -> TrimLevels:
         long_trim: %, NaN where not logged, shape (rows,).
         kept: rows that became samples, shape (rows,).
     """
-    step, trim = quantisation_step(long_trim), long_trim[kept]
+    step, trim = quantisation_step(long_trim, FINEST), long_trim[kept]
     number = np.full(trim.size, -1, dtype=np.int64)
     there = np.isfinite(trim)
     if step == 0 or not there.any():
