@@ -164,6 +164,17 @@ def test_a_foot_may_rest_on_the_pedal_while_hardly_more_flows(right: DriveRecord
     assert found_in(held, "frozen-channel") == []
 
 
+def test_an_idling_engine_may_be_held_at_one_speed_while_its_load_changes(right: DriveRecord, altered: Alter) -> None:
+    time = right.log.time.values
+    rows = (time > 60) & (time < 160)
+    held = altered(
+        right,
+        engine_speed=lambda values: np.where(rows, 800.0, values),
+        airflow=lambda values: np.where(rows, 3 + np.sin(time / 10), values),
+    )
+    assert found_in(held, "frozen-channel") == []
+
+
 def test_a_wideband_whose_link_was_lost_is_told_and_left_out_there(right: DriveRecord, altered: Alter) -> None:
     """A logger goes on writing the last value, through the first pull too."""
     time = right.log.time.values

@@ -33,8 +33,9 @@ MOSTLY = 0.5  # of a stretch, that the engine must burn fuel
 STANDS = 0.005  # of its value, by which a channel that stands may yet move
 MOVED = 0.15  # of the engine speed or the airflow, from lowest to highest: common practice, no source
 # A foot may rest on a pedal, or a throttle stand wide open, for as long as a road lasts; but what flows through one
-# opening hardly changes with engine speed unless it is wide open, where flow follows speed. No source.
-THROUGH_ONE_OPENING = 2.5  # largest airflow over smallest, but for a twentieth of the rows at either end
+# opening hardly changes with engine speed unless it is wide open, where flow follows speed. An idling engine may be
+# held at one speed as well, while a load that comes and goes changes its airflow. No source.
+FLOWS_APART = 2.5  # largest airflow over smallest, but for a twentieth of the rows at either end
 NEAR_ONE = 0.02  # of lambda: behind a catalyst a coarse channel may read 1 for minutes
 AT_THE_END_S = 0.3
 FEWEST_AT_END = 4  # rows
@@ -85,7 +86,7 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
         steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE and (first, last) not in gone
         # Beyond its ends a table gives one value: so does the airflow that an ECU reads off it.
         steady |= role == "airflow" and _stands(seen.table_value[working])
-        if role == "throttle":
+        if role in ("throttle", "engine_speed"):
             steady |= not _flows_apart(seen.airflow[working])
         if not steady and working.size > MOSTLY * (last - first) and _moves(moving[working]):
             return first, last
@@ -104,12 +105,12 @@ def _moves(values: FloatArray) -> bool:
 
 
 def _flows_apart(airflow: FloatArray) -> bool:
-    """Tell whether more and less flows than goes through one opening of a throttle."""
+    """Tell whether more and less flows than goes through one opening of a throttle, or into an idling engine."""
     there = airflow[np.isfinite(airflow)]
     if not there.size:
         return False
     low, high = np.quantile(there, (0.05, 0.95))
-    return bool(high > THROUGH_ONE_OPENING * low)
+    return bool(high > FLOWS_APART * low)
 
 
 def at_their_end(log: Log, seen: Signals, limits: Limits) -> list[Caution]:
