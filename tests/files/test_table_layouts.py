@@ -1,5 +1,7 @@
 """Tables as people lay them out: the same table, whatever stands around its numbers; nothing lost in silence."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -8,7 +10,7 @@ from hypothesis import strategies as st
 from workbench.errors import FileError
 from workbench.files.tables.arranging import corner_parts
 from workbench.files.tables.cells import decimals_of, with_unit_apart
-from workbench.files.tables.tables import read_table_text
+from workbench.files.tables.tables import read_table, read_table_text
 
 DOWN, ACROSS = [900.0, 2100.0, 3300.0], [30.0, 60.0, 90.0]
 VALUES = [[51.5, 60.25, 66.0], [58.0, 67.5, 72.75], [61.0, 70.0, 79.5]]
@@ -240,3 +242,34 @@ def test_points_in_brackets_are_a_curve(signs: str, between: str) -> None:
     table, _ = read_table_text("\n".join(points) + "\n", "curve.txt")
     np.testing.assert_array_equal(table.axes[0].breakpoints, HERTZ)
     np.testing.assert_array_equal(table.values, FLOW)
+
+
+def test_a_grid_of_one_column_is_no_curve() -> None:
+    with pytest.raises(FileError, match="one column breakpoint only"):
+        read_table_text("rpm/kPa,50\n900,51.5\n2100,58\n3300,61\n", "t.csv")
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["; from the ECU", "Airflow sensor (Hz),Airflow (g/s)"],
+        ["; from the ECU", "; of spring", "Airflow sensor (Hz),Airflow (g/s)"],
+    ],
+)
+def test_remarks_behind_semicolons_part_no_cells(lines: list[str]) -> None:
+    table, _ = read_table_text("\n".join([*lines, "1500,1.5", "2500,6.25", "3500,17"]) + "\n", "t.csv")
+    assert table.axes[0].breakpoints.tolist() == HERTZ
+    assert table.values.tolist() == FLOW
+
+
+def test_a_column_of_numbers_of_rows_may_be_named_by_a_sign() -> None:
+    table, _ = read_table_text("#;Hz;g/s\n0;1500;1.5\n1;2500;6.25\n2;3500;17\n", "t.csv")
+    assert table.axes[0].breakpoints.tolist() == HERTZ
+
+
+def test_a_value_whose_decimal_sign_was_lost_is_told(tmp_path: Path) -> None:
+    for value, told in (("6250", True), ("6.25", False)):
+        path = tmp_path / "t.csv"
+        path.write_text(f"Airflow sensor (Hz),Airflow (g/s)\n1500,1.5\n2500,{value}\n3500,17\n4500,30\n")
+        _, notes = read_table(path)
+        assert any("at 2500 the table holds 6250" in note for note in notes) == told

@@ -14,11 +14,13 @@ import numpy as np
 from workbench.errors import FileError
 from workbench.files.tables.cells import Decimal, Matrix, name_and_unit
 from workbench.files.tables.rectangles import NUMBER_OF_ROW, Body, Rows, Sheet, bare, bodies_of, sheet_of
+from workbench.files.text.numbers import looks_numeric
 from workbench.files.vocabulary.units import find_unit
 from workbench.phrases import phrase
 
 CORNER = " / "
 LONGEST_TITLE = 60
+_PARTED = re.compile(r"[/\\|]")
 _FLOWS, _SIGNALS = ("mass flow",), ("frequency", "voltage")
 _HELD = re.compile(r"air ?(flow|mass)|mass (air|flow)|efficiency|\bve\b|\blambda\b|\bafr\b", re.IGNORECASE)  # by tables
 
@@ -179,6 +181,8 @@ def _curve(sheet: Sheet, body: Body, title: str) -> Rows | None:
         units = [bare(sheet.text(header, column)) for column in body.columns]
         header -= 1
     names = [sheet.text(header, column) for column in body.columns]
+    if header >= 0:
+        _check_no_corner(sheet, [sheet.texts[header][column] for column in body.columns])
     if not all(names):
         names = _with_title(sheet, names, units, title) if title and not names[1] else ["", ""]
     labels = [
@@ -191,6 +195,20 @@ def _curve(sheet: Sheet, body: Body, title: str) -> Rows | None:
         sheet.notes.append("The first column holds the values and the second the breakpoints: they were swapped.")
     points, values = _rising(sheet, points, values)
     return [labels] * bool(any(names)) + [list(pair) for pair in zip(_texts(points), _texts(values), strict=True)]
+
+
+def _check_no_corner(sheet: Sheet, above: Sequence[str]) -> None:
+    """Refuse a grid of one column: what stands above its values is a breakpoint, beside a corner of two names.
+
+    Raises:
+        FileError: saying so.
+    """
+    corner = [part for part in _PARTED.split(above[0]) if part.strip()]
+    if len(corner) == 2 and looks_numeric(above[1]):
+        raise FileError(
+            phrase("{source} has one column breakpoint only: there is nothing to interpolate.", source=sheet.source),
+            "Give a table with at least two breakpoints on every axis.",
+        )
 
 
 def _with_title(sheet: Sheet, names: Sequence[str], units: list[str], title: str) -> list[str]:

@@ -20,6 +20,7 @@ from workbench.phrases import phrase
 _PLAIN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _COMMA = re.compile(r"[+-]?(\d+,\d*|,\d+)([eE][+-]?\d+)?")
 _NUMERIC = re.compile(r"[+-]?(?=.*\d)[\d.,'’ \u00a0\u202f]+([eE][+-]?\d+)?")
+_REMARK = re.compile(r"^;[ \t]*[^\W\d_][^;\n]*$", re.MULTILINE)  # a line behind a semicolon that parts no cells
 _MARKS = "'’ \u00a0\u202f"  # that group digits and are no decimal sign
 _WITH_UNIT = re.compile(r"([+-]?[\d.,'’ \u00a0\u202f]*\d)[ \u00a0\u202f]*([^\d\s.,'’+-][^\d]*)")
 _THOUSANDS = re.compile(r"(.*\d\.?)[ \u00a0\u202f]?k")  # as in 2.35k; a capital letter is kelvin
@@ -171,7 +172,7 @@ def read_rows(text: str, source: str) -> tuple[list[list[str]], list[int], str]:
     Raises:
         FileError: when it is empty, or no text.
     """
-    text = text.lstrip("\ufeff")
+    text = _REMARK.sub("", text.lstrip("\ufeff"))
     if "\0" in text:
         raise FileError(
             phrase("{source} holds NUL bytes, so it is not a text file.", source=source),
@@ -284,7 +285,8 @@ def _split(text: str, delimiter: str, source: str) -> tuple[list[list[str]], lis
         for row in reader:
             line, before = before + 1, reader.line_num
             cells = [cell.strip(_BLANKS + "\r\n") for cell in row]
-            if not any(cells) or (cells[0].startswith("#") and not rows):
+            numbered = cells[:1] == ["#"] and sum(map(bool, cells)) > 1  # a name: of the number of a row
+            if not any(cells) or (cells[0].startswith("#") and not rows and not numbered):
                 continue
             rows.append([cell for cell in cells if cell] if delimiter == " " else cells)
             lines.append(line)

@@ -17,6 +17,7 @@ from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.tables.arranging import arranged, corner_parts, is_swapped
 from workbench.files.tables.cells import Block, Decimal, Matrix, check_not_named, name_and_unit, read_matrix, read_rows
+from workbench.files.tables.oddities import lost_signs
 from workbench.files.tables.tidying import tidied
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Axis, Table
@@ -82,7 +83,7 @@ def read_table(
         ) from error
     called = path.name.split(".")[0] or path.stem if name is None else name
     table, notes = read_table_text(text, path.name, name=called, kind=kind, axes=axes)
-    return table, (*opened.notes, *((note,) * bool(note)), *notes)
+    return table, (*opened.notes, *((note,) * bool(note)), *notes, *lost_signs(table))
 
 
 def _limited(file: BinaryIO, path: Path) -> bytes:
