@@ -68,3 +68,26 @@ def test_what_was_recorded_can_still_be_saved_whole(recorded: Session, tmp_path:
         assert check(saved.state).data["ok"]
         digests = [each.digest for each in saved.state.history.revisions]
     assert digests == [each.digest for each in recorded.state.history.revisions]
+
+
+def test_nothing_is_recorded_upon_what_was_altered(recorded: Session, tmp_path: Path) -> None:
+    """It would be acknowledged, and then lie in a file that is refused."""
+    path, before = Path(recorded.state.path), recorded.state.sequence
+    alter(path, [LEANER])
+    for _ in range(2):
+        with pytest.raises(LostFileError, match=r"altered .* Revision 1 ") as caught:
+            recorded.record(scale(recorded.state, by=1.02).change)
+        assert "save-copy" in caught.value.hint
+    assert recorded.state.sequence == before
+    save_copy(recorded.state, tmp_path / "saved.session")
+    with Session.open(tmp_path / "saved.session") as saved:
+        assert saved.state.sequence == before
+
+
+def test_what_others_record_rightly_is_no_alteration(recorded: Session) -> None:
+    for number in range(3):
+        with Session.open(Path(recorded.state.path)) as other:
+            other.record(scale(other.state, by=1.01, note=f"other {number}").change)
+        assert recorded.reload()
+        recorded.record(scale(recorded.state, by=1.02, note=f"mine {number}").change)
+    assert check(recorded.state).data["ok"]

@@ -2,7 +2,6 @@
 
 import sqlite3
 import weakref
-from collections.abc import Iterable
 from contextlib import closing
 from pathlib import Path
 
@@ -20,13 +19,13 @@ from workbench.files.store.connecting import (
 )
 from workbench.files.store.place import Place
 from workbench.files.store.reading import Record, read_record
+from workbench.files.store.refusals import altered, while_open
 from workbench.files.store.writing import insert, make_session, raise_version, recorded
 from workbench.model.state import Change
 from workbench.phrases import phrase
 
 VERSION = 4  # the newest of the file; a file has that of the newest kind of change in it (rows.version_of)
 NEWER = "Open it with a newer version of the workbench; the file was not changed."
-MOST_TOLD = 10  # problems in one refusal
 _SETTLE_MS = 50  # how long to wait for readers until what was written can go into the file itself
 
 _live: "weakref.WeakSet[Store]" = weakref.WeakSet()
@@ -48,6 +47,7 @@ class Store:
         self.record = Record()
         self._connection = connection
         self._place = place
+        self._others = 0  # what SQLite counts when another connection commits, as it was when all was known to be whole
         self._open = True
         _live.add(self)
 
@@ -103,7 +103,7 @@ class Store:
         """
         known = self.record if after else Record()
         with refusing_clearly(self.path), viewing(self._connection) as connection:
-            found = read_record(connection, known)
+            found, others = read_record(connection, known), _commits_of_others(connection)
         if found.newer:
             raise FileError(phrase("{path} was written by a newer version of the workbench.", path=self.path), NEWER)
         if found.problems:
@@ -111,6 +111,7 @@ class Store:
         if not after:
             self.record = Record()
         self.record.add(found)
+        self._others = others
         return found.changes
 
     def sequence(self) -> int:
@@ -142,6 +143,7 @@ class Store:
             try:
                 self._check_place(written_by_us=True)
                 added = recorded(sequence + 1, change, self._digest_at(sequence))
+                self._check_rows()
                 insert(connection, added)
                 raise_version(connection, added)
                 connection.execute("COMMIT")
@@ -234,6 +236,17 @@ class Store:
             raise self._place.lost("does not hold this session any more: something else was written over it")
         self._place.remember()
 
+    def _check_rows(self) -> None:
+        """Refuse where another program committed something, and no change of a session: it altered what stood there.
+
+        Raises:
+            LostFileError: naming what is not as it was recorded.
+        """
+        others = _commits_of_others(self._connection)
+        if others != self._others and (problems := read_record(self._connection, Record()).problems):
+            raise while_open(altered(self.path, problems))
+        self._others = others
+
     def _digest_at(self, sequence: int) -> str:
         last, digest = _last(self._connection)
         if last != sequence:
@@ -271,23 +284,6 @@ def live_store(path: Path, sequence: int) -> Store | None:
 def _is_open_here(path: Path) -> bool:
     """Tell whether a session is in use in this process: what waits beside it is then its own, and must stay there."""
     return any(store.lies_at(path) for store in _live)
-
-
-def altered(path: Path, problems: Iterable[str]) -> FileError:
-    """Report that a session is not as it was recorded, and in what."""
-    listed = list(problems)
-    more = f" And {len(listed) - MOST_TOLD} more." if len(listed) > MOST_TOLD else ""
-    refusal = FileError(
-        phrase(
-            "{path} was altered after it was recorded. {listed}{more}",
-            path=path,
-            listed=" ".join(listed[:MOST_TOLD]),
-            more=more,
-        ),
-        DAMAGED,
-    )
-    refusal.details |= {"ok": False, "problems": listed}
-    return refusal
 
 
 def _why_only_read(connection: sqlite3.Connection) -> str:
@@ -363,6 +359,11 @@ def _problem(path: Path, options: str) -> str:
     except (sqlite3.Error, UnicodeDecodeError) as error:
         # What is only in the way says nothing of what the file holds; opening it tells.
         return "" if is_in_the_way(error) else f"SQLite says: {error}."
+
+
+def _commits_of_others(connection: sqlite3.Connection) -> int:
+    """Return a number that changes when another connection commits (PRAGMA data_version in SQLite's manual)."""
+    return int(connection.execute("PRAGMA data_version").fetchone()[0])
 
 
 def _last(connection: sqlite3.Connection) -> tuple[int, str]:

@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 
-from workbench.errors import FileError, LostFileError, WorkbenchError
+from workbench.errors import FileError, WorkbenchError
 from workbench.files.disk.session_header import DAMAGED
+from workbench.files.store.refusals import while_open
 from workbench.files.store.store import Store, live_store
-from workbench.phrases import call, phrase
+from workbench.phrases import phrase
 
 
 def stored_problems(path: Path) -> tuple[str, ...]:
@@ -39,7 +40,7 @@ def chain_digests(path: Path, sequence: int) -> Mapping[int, str]:
     except FileError as refusal:
         if live is None:
             raise
-        raise _while_open(refusal) from refusal
+        raise while_open(refusal) from refusal
 
 
 def _checked_chain(path: Path, sequence: int, live: Store | None) -> Mapping[int, str]:
@@ -58,20 +59,6 @@ def _checked_chain(path: Path, sequence: int, live: Store | None) -> Mapping[int
             DAMAGED,
         )
     return digests
-
-
-def _while_open(refusal: FileError) -> LostFileError:
-    """Say of a session that is open here, and no longer as it was opened, that it can be saved from memory."""
-    found = LostFileError(
-        refusal.message,
-        phrase(
-            "All that was recorded here is still in memory: save it elsewhere with {save_copy_command}, and keep the "
-            "file as it is.",
-            save_copy_command=call("save-copy"),
-        ),
-    )
-    found.details |= refusal.details
-    return found
 
 
 def copy_session(path: Path, sequence: int, target: Path) -> int:
