@@ -1,6 +1,8 @@
 """A large session is read aside: the window goes on, and shows it once it is read."""
 
 import threading
+from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
@@ -12,17 +14,18 @@ from workbench.window.scene import large_files
 
 
 @pytest.fixture
-def readers(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+def readers(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
     """The threads that opened a session; every session counts as a large one."""
     monkeypatch.setattr(large_files, "LARGE", 0)
-    whole, found = Session.open, []
+    whole, found = Session.open, list[int]()
+    with ExitStack() as opened:  # one that a window no longer takes, as it goes, is closed by nobody
 
-    def noted(path: Path) -> Session:
-        found.append(threading.get_ident())
-        return whole(path)
+        def noted(path: Path) -> Session:
+            found.append(threading.get_ident())
+            return opened.enter_context(whole(path))
 
-    monkeypatch.setattr(Session, "open", noted)
-    return found
+        monkeypatch.setattr(Session, "open", noted)
+        yield found
 
 
 def note_of(screen: Screen) -> str:
