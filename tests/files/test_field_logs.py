@@ -102,10 +102,17 @@ def test_a_rate_that_changes_keeps_its_times(tmp_path: Path) -> None:
 
 
 def test_a_drive_appended_to_an_old_file_is_a_trip_of_its_own(tmp_path: Path) -> None:
-    log = read(tmp_path, ["Unit,7", "Date,2024-05-01", *PLAIN, "", "Unit,7", "Date,2024-05-02", *PLAIN])
+    other = written({"Coolant (°C)": ("Coolant (°C)", 91 + AT / 100)})
+    log = read(tmp_path, ["Unit,7", "Date,2024-05-01", *PLAIN, "", "Unit,7", "Date,2024-05-02", *other])
     assert log.rows == 2 * ROWS
     assert said(log, "restarts at row 121: 2 drives")
     assert said(log, "2 rows were dropped, not padded")
+
+
+def test_a_drive_pasted_twice_counts_once(tmp_path: Path) -> None:
+    log = read(tmp_path, [*PLAIN, "", *PLAIN])
+    assert log.rows == ROWS
+    assert said(log, "120 rows repeat earlier ones in every channel")
 
 
 @pytest.mark.parametrize("level", [0.0, 0.68, 1.0, 1.99])

@@ -154,6 +154,16 @@ def test_counts_of_100_ns_since_1601_are_known() -> None:
     assert moments.clock.time[[0, -1]] == pytest.approx([1772546581.0, 1772546584.9], abs=1e-5)
 
 
+@pytest.mark.parametrize(("a_row", "asked"), [(1.0, False), (0.05, True)])
+def test_a_clock_in_counts_of_one_may_only_count_rows(a_row: float, *, asked: bool) -> None:
+    rpm = Field("rpm", "", 2200 + 900 * np.sin(np.arange(400) * a_row * 0.8))
+    fields = (Field("Time", "", np.arange(400.0)), rpm)
+    moments = find_moments(Recording("x.csv", fields), None)
+    assert bool(moments.questions) == asked
+    unknown = (fields[0], Field("Airflow", "g/s", 20 + rpm.values / 100))
+    assert find_moments(Recording("x.csv", unknown), None).questions
+
+
 def test_ticks_are_asked_about_however_well_one_count_fits() -> None:
     time = np.arange(400) * 0.1
     rpm = Field("rpm", "", 1800 + 900 * np.sin(time))

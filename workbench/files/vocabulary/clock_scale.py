@@ -31,6 +31,7 @@ DAY_COUNTS = (
 )
 # Seconds that a count may be, the likeliest first: whole numbers, and such with decimals.
 COUNTS, DECIMALS = (1e-3, 1e-6, 1e-5, 1e-4, 0.01, 0.1, 1.0, 1e-9), (1.0, 1e-3, 60.0)
+ROWS_COUNTED = (0.1, 0.05, 0.02, 0.01)  # s between rows of usual logs
 ANY_COUNT = (1.0, *COUNTS[:-2], 60.0, 3600.0, COUNTS[-1])  # where a unit is given that nobody knows
 LAST_DATE = 4.2e9  # s since 1970, the year 2103
 SLOWEST, FASTEST = 5.0, 0.0008  # s between two rows of a log of any use; common practice, no source
@@ -155,6 +156,8 @@ def _by_steps(unit: str, values: FloatArray) -> Scale:
         return Scale(1.0, "has no unit; it was read as seconds.")
     if unit:
         return Scale(possible[0], "", tuple(possible[1:]))
+    if whole and step == 1 and possible[0] == 1:  # rows that are merely counted read so, too
+        return Scale(1.0, "has no unit; its steps were read as seconds.", ROWS_COUNTED)
     if counts is DECIMALS or (whole and step < 2):  # a clock with decimals counts seconds wherever it can
         possible = possible[:1]
     word = WORDS.get(possible[0], phrase("counts of {possible:g} s", possible=possible[0]))
