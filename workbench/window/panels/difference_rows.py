@@ -7,7 +7,8 @@ import numpy as np
 
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.record.comparisons import Difference
-from workbench.window.words.wording import MINUS, NO_BREAK, number, percent, plain, tr
+from workbench.model.table import Table
+from workbench.window.words.wording import MINUS, NO_BREAK, THIN_SPACE, number, percent, plain, tr
 
 MOST = 400  # rows; who compares more cells looks at the picture
 DIGITS = 4  # of a value that are shown
@@ -24,19 +25,26 @@ def difference_rows(found: Difference) -> str:
     """Return the cells that differ, with both values and the change, as rich text."""
     cells, table = found.cells, found.later.table
     places = [tuple(int(i) for i in index) for index in np.argwhere(cells.moved)]
+    head = (", ".join(axis.unit or axis.name for axis in table.axes), "", "", "", "")
     rows = [
-        (table.cell_name(at), _short(cells.earlier[at]), "→", _short(cells.later[at]), _change(found, at))
+        (_name(table, at), _short(cells.earlier[at]), "→", _short(cells.later[at]), _change(found, at))
         for at in places[:MOST]
     ]
-    text = "".join(f"<tr>{''.join(_cell(cell, i) for i, cell in enumerate(row))}</tr>" for row in rows)
+    text = "".join(f"<tr>{''.join(_cell(cell, i) for i, cell in enumerate(row))}</tr>" for row in (head, *rows))
     left = len(places) - len(rows)
     more = "" if not left else f"<p>{escape(tr('{n} more cells differ.').format(n=left))}</p>"
     return f"<table cellspacing='0' cellpadding='2'>{text}</table>{more}"
 
 
+def _name(table: Table, at: tuple[int, ...]) -> str:
+    """Name a cell by its breakpoints; their units stand in the heading."""
+    return ", ".join(plain(float(axis.breakpoints[i])) for axis, i in zip(table.axes, at, strict=True))
+
+
 def _cell(text: str, column: int) -> str:
     """Write a cell whose text stays in one line; names stand left, figures right."""
-    return f"<td align='{'right' if column else 'left'}'>{escape(text).replace(' ', NO_BREAK)}</td>"
+    kept = escape(text).replace(" ", NO_BREAK).replace(THIN_SPACE, NO_BREAK)  # Qt breaks lines at a thin space
+    return f"<td align='{'right' if column else 'left'}'>{kept}</td>"
 
 
 def _short(value: float) -> str:
