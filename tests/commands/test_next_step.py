@@ -276,6 +276,26 @@ def test_approving_is_advised_only_of_what_was_driven_and_proven(car: Path, tmp_
         assert next_step(state, head, replace(good, cautions=((1, doubt),))).word == "cautions"
 
 
+def test_a_cause_that_the_table_must_not_make_up_for_is_named_before_correcting(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        found = done(session, evidence(session.state)).value
+        assert isinstance(found, Evidence)
+        state, head = session.state, session.state.head()
+        plain = next_step(state, head, replace(found, cautions=()))
+        assert plain is not None
+        assert (plain.word, plain.values["objections"]) == ("correct", "")
+        for kind in ("doubt", "danger"):
+            starved = Caution(kind, "The pump gives way.", 0.0, name="fuel-supply")
+            told = next_step(state, head, replace(found, cautions=((1, starved),)))
+            assert told is not None
+            assert told.word == "correct"
+            assert "look at those first" in told.line
+        lean = Caution("danger", "Full throttle ran 4 % lean.", 0.0, passes=True, name="lean-at-full-throttle")
+        assert next_step(state, head, replace(found, cautions=((1, lean),))) == plain
+
+
 def test_it_says_whose_word_it_is_where_a_revision_s_own_drives_and_all_disagree(car: Path, tmp_path: Path) -> None:
     new(tmp_path / "car.session", car / "curve.csv", name="airflow")
     with Session.open(tmp_path / "car.session") as session:

@@ -13,6 +13,7 @@ from workbench.model.evidence import ADVICE, Effect, Evidence
 
 DRIVE = {"minutes": 6.0, "pulls": 2, "start_coolant_c": 80.0}
 MakeRound = Callable[..., Round]
+UNLOGGED = "Purge, which is not logged, can look like any of these"
 
 
 def standing_out(evidence: Evidence) -> list[Effect]:
@@ -52,6 +53,13 @@ def test_the_channel_at_fault_stands_out_most(round_of: MakeRound, seed: int, fa
     sentence = next(note for note in evidence.notes if note.startswith(f"The remaining error follows {fault[:6]}"))
     assert ADVICE[fault][1:] in sentence
     assert f"{100 * worst.change:+.1f} %" in sentence
+    assert UNLOGGED not in " ".join(evidence.notes)
+
+
+def test_purge_that_is_not_logged_is_named_beside_what_it_can_look_like(round_of: MakeRound) -> None:
+    evidence = round_of(seed=1, fault="intake_temperature", purge="off", **DRIVE).evidence
+    assert standing_out(evidence)
+    assert UNLOGGED in " ".join(evidence.notes)
 
 
 def test_an_axis_of_the_table_is_not_held_against_it(round_of: MakeRound) -> None:

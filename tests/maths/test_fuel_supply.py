@@ -36,7 +36,7 @@ def test_a_supply_that_gives_way_from_a_knee_on_is_suspected(driven: tuple[Log, 
     assert fuel_supply(log, seen, Limits()) == []
     (told,) = fuel_supply(log, starved(seen, 0.12), Limits())
     assert told.kind == "doubt"
-    assert told.passes
+    assert not told.passes  # a table that makes up for the pump would hide it
     assert "Pump, filter or regulator" in told.sentence
     assert "the airflow table must not make up for it" in told.sentence
     assert fuel_supply(log, starved(seen, 0.12), Limits(fuel_supply=0.3)) == []

@@ -203,7 +203,7 @@ def _correct(head: Revision, evidence: Evidence, found: tuple[Objection, ...], o
             "show it inside."
         )
     doubts = any(each.name == CAUTIONS for each in found) and any(
-        caution.kind == "doubt" and not caution.passes for _, caution in evidence.cautions
+        not caution.passes for _, caution in evidence.cautions
     )
     if doubts:
         reason = "Part of what was driven is outside its target, but the logs carry cautions: look at those first."

@@ -51,7 +51,8 @@ def fuel_supply(log: Log, seen: Signals, limits: Limits) -> list[Caution]:
     then = "Log the fuel pressure in a short pull before you correct: the airflow table must not make up for it."
     return [
         Caution(
-            "doubt", join_phrases(" ", (grows, perhaps, then)), first, passes=True,
+            # A table that makes up for a pump hides it: no later drive settles this.
+            "doubt", join_phrases(" ", (grows, perhaps, then)), first, passes=False,
             value=rise + KNEE_COUNTS * knee, limit=limits.fuel_supply, unit="of lambda",
         )
     ]  # fmt: skip

@@ -78,7 +78,13 @@ def notes_of(known: list[DriveFit], effects: tuple[Effect, ...], table: Table, r
     for driven in known:
         notes += [*driven.seen.notes, *driven.notes, *_of_drive(driven)]
     notes += trims_in_open_loop(known)
-    notes += [effect.sentence for effect in effects if effect.stands_out]
+    if any(effect.stands_out for effect in effects):
+        notes += [effect.sentence for effect in effects if effect.stands_out]
+        if not any(np.isfinite(driven.seen.purge).any() for driven in known):
+            notes.append(
+                "Purge, which is not logged, can look like any of these while a canister empties: drive with its valve "
+                "unplugged before you look further."
+            )
     notes += _shape(known, table, ratio)
     return tuple(dict.fromkeys(notes))
 
@@ -177,8 +183,8 @@ def _shape(known: list[DriveFit], table: Table, ratio: FloatArray) -> list[str]:
     if load[0] > SHAPED and load[1] > WORTH_NAMING and _ends_lean(mean_flow, error):
         return [
             (
-                "The error grows evenly with airflow, like that of low fuel pressure or small injectors: check them "
-                "before correcting the table."
+                "The error grows evenly with airflow, like that of low fuel pressure or small injectors, or the table "
+                "is wrong that way: check the fuel before correcting the table."
             )
         ]
     return []
