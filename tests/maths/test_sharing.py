@@ -108,6 +108,28 @@ def test_an_airflow_logged_in_coarse_steps_is_no_other_tables(
     assert sharing.sharing(log, table) is not None
 
 
+def test_channels_read_apart_at_some_engine_speed_are_no_other_table(
+    driven: Callable[..., Driven], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another table has its say below an edge; just before a change of gear, say, one channel is only older."""
+    with Session.open(driven(both=False).desk.session) as session:
+        log, table = session.state.drives[0].log, session.state.table()
+    name, speed = log.roles["airflow"], log.playing("engine_speed")
+    assert speed is not None
+    of_250_rpm = (speed // 250).astype(int)
+    band = 7 + int(np.argmax(np.bincount(of_250_rpm)[7:]))  # the most driven one from 1750 rpm on
+    apart = np.where(of_250_rpm == band, 1.06, 1.0)
+    channels = tuple(
+        replace(each, column=Column(each.values * apart)) if each.name == name else each for each in log.channels
+    )
+    log = replace(log, channels=channels)
+    assert sharing.sharing(log, table) is None
+    monkeypatch.setattr(sharing, "_has_an_edge", lambda *_: True)
+    assert sharing.sharing(log, table) is not None
+    monkeypatch.setattr(sharing, "FEWEST_VISITS", 10_000)
+    assert sharing.sharing(log, table) is None
+
+
 def test_the_evidence_is_taken_from_the_airflow_that_the_ecu_used(
     driven: Callable[..., Driven], monkeypatch: pytest.MonkeyPatch
 ) -> None:

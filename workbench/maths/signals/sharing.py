@@ -25,12 +25,14 @@ STEADY_PER_S, HASTE_PER_S = 0.1, 0.3  # relative change of airflow: steady below
 RATE_S = 0.4  # over which a change is told, at least
 RPM, PER_OCTAVE = 250.0, 4  # bins of engine speed and of airflow in which both are compared
 FEWEST, FEWEST_STEADY = 8, 50  # rows of a bin, steady rows of a drive
+FEWEST_VISITS, VISIT_GAP_S = 3, 2.0  # at one, channels that are read apart may both be old in the same way
 APART = 0.015  # sensor noise cancels within a bin; another table does not
 APART_IN_HASTE, SHIFT_S = 0.03, 0.3  # off in transients, at the best shift of the logger's channels within this
 LEAST_SHARED, LEAST_ALONE = 0.05, 0.2  # of the steady rows
 SMOOTH_S, KEPT_WITHIN, KEPT_PER_S = 1.0, 0.02, 0.5  # where the share is known closely enough to be taken out
 AT_ONCE_S = 0.15  # slower logs read their channels too far apart to tell in transients
 LIKELIER = 1.5  # times as many rows of the curve alone below the edge for engine speed, by which ECUs mostly blend
+MOSTLY_BELOW = 0.5  # of the rows below an edge, that are not the curve's alone
 A_FEW = 0.1  # of a bin's rows, up to which the curve is taken to count alone
 OF_GRID = 0.03  # within which the airflow is what the grid gives
 PER_G_S = {"g/s": 1.0, "kg/h": 1 / 3.6}
@@ -118,7 +120,7 @@ def sharing(log: Log, table: Table) -> Sharing | None:
     of_signal = unit * (look_up(table, (read + half)[:, None]) - look_up(table, (read - half)[:, None])) / 2
     with np.errstate(invalid="ignore", divide="ignore"):
         rounded = quantisation_step(logged) / 2 / used + np.abs(of_signal) / looked_up
-    differs, agrees, judged = _differing(off, bins, steady, each, rounded)
+    differs, agrees, judged = _differing(off, bins, steady, each, rounded, time)
     told_of = bins[steady & judged[bins]]
     by_steady, alone = (float(each_bin[told_of].mean()) if told_of.size else 0.0 for each_bin in (differs, agrees))
     haste = usable & (rate > HASTE_PER_S) & ~differs[bins]
@@ -126,7 +128,10 @@ def sharing(log: Log, table: Table) -> Sharing | None:
     if alone < LEAST_ALONE or (by_steady < LEAST_SHARED and not in_haste):
         return None
     shared = usable & (differs if by_steady >= LEAST_SHARED else np.zeros_like(differs))[_nearest(judged, bins, speed)]
-    return _taken_out(_Held(time, speed, used, off, rate, usable), steady, shared, in_haste=in_haste, at_once=at_once)
+    found = _Held(time, speed, used, off, rate, usable)
+    if not in_haste and not _has_an_edge(found, shared):
+        return None
+    return _taken_out(found, steady, shared, in_haste=in_haste, at_once=at_once)
 
 
 def _bins(speed: FloatArray, used: FloatArray, usable: BoolArray) -> IntArray:
@@ -136,25 +141,27 @@ def _bins(speed: FloatArray, used: FloatArray, usable: BoolArray) -> IntArray:
 
 
 def _differing(
-    off: FloatArray, bins: IntArray, steady: BoolArray, each: float, rounded: FloatArray
+    off: FloatArray, bins: IntArray, steady: BoolArray, each: float, rounded: FloatArray, time: FloatArray
 ) -> tuple[BoolArray, BoolArray, BoolArray]:
     """Tell, of every bin, whether the look-up differs there beyond its noise, surely agrees, and can be judged at all.
 
     Where channels are read apart a bin may be so noisy that it does neither: that shows no curve that counts alone. A
     reading takes `each` rows. By what is rounded off at most the look-up may lie beside the airflow for as long as an
-    engine idles: that shows no other table.
+    engine idles, and by more at a single visit where channels are read apart: neither shows another table.
     """
     many = int(bins.max()) + 1
     differs, agrees, judged = (np.zeros(many, dtype=np.bool_) for _ in range(3))
     for number in np.unique(bins[steady]):
-        here = off[steady & (bins == number)]
+        rows = steady & (bins == number)
+        here = off[rows]
         if here.size < FEWEST * each:
             continue
         middle = float(np.median(here))
         noise = 1.4826 * float(np.median(np.abs(here - middle))) / np.sqrt(here.size / each)
         judged[number] = True
-        beyond = abs(middle) - float(np.median(rounded[steady & (bins == number)]))
-        differs[number] = beyond > max(APART, 3 * noise)
+        beyond = abs(middle) - float(np.median(rounded[rows]))
+        visits = 1 + int(np.count_nonzero(np.diff(time[rows]) > VISIT_GAP_S))
+        differs[number] = beyond > max(APART, 3 * noise) and visits >= FEWEST_VISITS
         agrees[number] = abs(middle) + 2 * noise <= APART
     return differs, agrees, judged
 
@@ -199,12 +206,8 @@ def _taken_out(held: _Held, steady: BoolArray, shared: BoolArray, *, in_haste: b
     jumps = np.abs(off - smooth) > KEPT_WITHIN
     moved = usable & (rate > HASTE_PER_S) & (np.abs(off) > APART_IN_HASTE) if in_haste else np.zeros_like(shared)
     unsure = (shared & ((rate > KEPT_PER_S) | (jumps & at_once))) | moved
-    octaves = PER_OCTAVE * np.log2(np.maximum(np.nan_to_num(held.used, nan=1.0), 1.0))
-    from_speed = RPM * _edge(np.nan_to_num(held.speed) // RPM, shared, usable)
-    from_flow = 2.0 ** (_edge(np.floor(octaves), shared, usable) / PER_OCTAVE)
-    below = ((held.speed, from_speed), (held.used, from_flow))
-    alone = [int((usable & ~shared & (of < edge)).sum()) for of, edge in below]
-    by_speed = alone[0] <= LIKELIER * alone[1]
+    (from_speed, alone_by_speed), (from_flow, alone_by_flow) = _edges(held, shared)
+    by_speed = alone_by_speed <= LIKELIER * alone_by_flow
     departs = (off * steady)[shared]
     return Sharing(
         factor=np.where(shared & ~unsure, np.exp(smooth), 1.0),
@@ -215,6 +218,26 @@ def _taken_out(held: _Held, steady: BoolArray, shared: BoolArray, *, in_haste: b
         in_haste=in_haste,
         largest=float(np.expm1(departs[np.argmax(np.abs(departs))])) if departs.size else 0.0,
     )
+
+
+def _edges(held: _Held, shared: BoolArray) -> tuple[tuple[float, int], tuple[float, int]]:
+    """Find above which engine speed, rpm, and above which airflow, g/s, the curve alone counts.
+
+    Returns:
+        Each with the number of rows below it at which it counts alone as well.
+    """
+    octaves = PER_OCTAVE * np.log2(np.maximum(np.nan_to_num(held.used, nan=1.0), 1.0))
+    from_speed = RPM * _edge(np.nan_to_num(held.speed) // RPM, shared, held.usable)
+    from_flow = 2.0 ** (_edge(np.floor(octaves), shared, held.usable) / PER_OCTAVE)
+    below = ((held.speed, from_speed), (held.used, from_flow))
+    alone = [int((held.usable & ~shared & (of < edge)).sum()) for of, edge in below]
+    return (from_speed, alone[0]), (from_flow, alone[1])
+
+
+def _has_an_edge(held: _Held, shared: BoolArray) -> bool:
+    """Tell whether another table has its say over a range: in a bin here and there channels are only read apart."""
+    many = int((shared & held.usable).sum())
+    return any(many >= MOSTLY_BELOW * (many + alone) for _, alone in _edges(held, shared))
 
 
 def _edge(bins: FloatArray, shared: BoolArray, usable: BoolArray) -> float:
