@@ -26,10 +26,10 @@ from workbench.model.log import Drive
 from workbench.model.state import State
 from workbench.phrases import call, flag, plural_phrase
 
-# Common practice, no source.
+# Common practice, no source. What saves the engine comes first: a narrow window cuts the end of a line.
 DRIVE_WITH_CARE = (
-    "drive with a passenger at the laptop, part throttle first, then pulls one at a time, and stop when the wideband "
-    "reads leaner than commanded"
+    "drive and stop when the wideband reads leaner than commanded, with a passenger at the laptop, part throttle "
+    "first, then pulls one at a time"
 )
 __all__ = ["CAUTIONS", "ENOUGH_PROVEN", "PredictionCheck"]  # the window may not use maths
 # What is to be looked into before a table goes into an engine even for a trial.
