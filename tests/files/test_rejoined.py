@@ -1,6 +1,7 @@
 """Logs whose rows stand on several lines or in elements: the same drive in every form, or refused by what was seen."""
 
 import io
+import time
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from workbooks import xlsx
 from workbench.errors import FileError, InputError
 from workbench.files.formats.xml_tables import tables_of_xml
 from workbench.files.logs import read_log
-from workbench.files.text.labelled import labelled
+from workbench.files.text.labelled import LONGEST_PAIR, labelled
 from workbench.model.log import Log
 from workbench.work import run
 
@@ -201,3 +202,12 @@ def test_arrays_of_a_script_are_channels(tmp_path: Path, line: str) -> None:
     pressure = log.playing("manifold_pressure")
     assert pressure is not None
     assert pressure.tolist() == list(range(30, 50))
+
+
+def test_a_giant_cell_is_no_pair_and_takes_no_time() -> None:
+    lines = ["at=0.1;rpm=812;map=34"] * 6
+    lines.insert(2, f"at=0.2;{'a' * 40 * LONGEST_PAIR};map=35")
+    content = ("\n".join(lines) + "\n").encode()
+    began = time.process_time()
+    labelled(io.BytesIO(content), "x.diary", len(content))
+    assert time.process_time() - began < 1

@@ -9,6 +9,7 @@ from workbench.files.text.separators import BLANKS, kind_of
 HEAD = 1 << 14  # bytes that tell
 LARGEST = 100_000_000  # bytes that are turned at once
 LONGEST_LINE = 5_000  # characters of a line in which a moment is looked for
+LONGEST_PAIR = 300  # characters of a name and its value
 FEWEST_LINES, FEWEST_CELLS = 5, 2
 _PAIR = re.compile(r"\s*([^=:;,|\t]*[A-Za-z][^=:;,|\t]*?)\s*[=:]\s*([^=;|\t]*?)\s*")
 _CLOCK = re.compile(r"\[?\d{1,2}:\d\d|\[?\d{4}-\d\d-\d\dT")
@@ -94,5 +95,7 @@ def _read(line: str, sign: str) -> tuple[str, dict[str, str]]:
 
 def _pair(cell: str) -> tuple[str, str] | None:
     """Read a cell that names itself; what ends in a colon is the writer's name, no channel."""
+    if len(cell) > LONGEST_PAIR:  # the search takes the cube of a cell's letters
+        return None
     match = _PAIR.fullmatch(cell)
     return None if match is None or cell.rstrip().endswith(":") else (match[1], match[2])
