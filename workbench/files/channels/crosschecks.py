@@ -52,6 +52,8 @@ _NEVER_BELOW_0: tuple[Role, ...] = (
 )
 RUNNING_RPM = 400.0
 STANDS_STILL = 0.002  # lambda: how a command that never moves is rounded
+_BREATHES: tuple[Role, ...] = ("airflow", "load", "manifold_pressure", "sensor_signal", "throttle")
+MOSTLY = 0.6  # of the rows
 RICH_SHARE, FEWEST_RICH = 0.95, 20  # of the command, and rows: no table is off by more under load (no source)
 LEANEST_LOOP = 1.3  # lambda; a loop on a narrow sensor asks for about 1 (common practice, no source)
 NEAR_S = 2.0  # further apart in time two readings say nothing of the same moment
@@ -138,7 +140,8 @@ def _deaf_command(by_role: Mapping[Role, Measured]) -> list[Question]:
     commanded, measured, state = (each for each in channels if each is not None)
     if not commanded.extent[1] - commanded.extent[0] <= STANDS_STILL:
         return []
-    rich = (state.values == 4) & (measured.values < RICH_SHARE * commanded.extent[0])  # SAE J1979: open loop by load
+    # SAE J1979: 4 is open loop by load, but also on overrun, where a film that runs off is rich for a moment.
+    rich = (state.values == 4) & (measured.values < RICH_SHARE * commanded.extent[0]) & _loaded(by_role, state)
     if np.count_nonzero(rich) < FEWEST_RICH:
         return []
     why = phrase(
@@ -148,21 +151,20 @@ def _deaf_command(by_role: Mapping[Role, Measured]) -> list[Question]:
         value=commanded.extent[0],
         rich=float(np.median(measured.values[rich])),
     )
-    name = commanded.name
-    return [
-        Question(
-            name,
-            why,
-            (
-                Alternative(
-                    "yes", typed_flag("role", "lambda_commanded", name), "Then the engine ran that much too rich."
-                ),
-                Alternative(
-                    "no", typed_flag("role", "lambda_commanded", ""), "Then the command in open loop is unknown."
-                ),
-            ),
-        )
-    ]
+    yes = Alternative(
+        "yes", typed_flag("role", "lambda_commanded", commanded.name), "Then the engine ran that much too rich."
+    )
+    no = Alternative("no", typed_flag("role", "lambda_commanded", ""), "Then the command in open loop is unknown.")
+    return [Question(commanded.name, why, (yes, no))]
+
+
+def _loaded(by_role: Mapping[Role, Measured], state: Measured) -> BoolArray:
+    """Mark the rows in which the engine breathes more than it mostly does, shape (rows,); all where nothing tells."""
+    for role in _BREATHES:
+        channel = by_role.get(role)
+        if channel is not None and channel.there.size and channel.values.size == state.values.size:
+            return np.asarray(channel.values > np.quantile(channel.there, MOSTLY))
+    return np.ones(state.values.size, dtype=np.bool_)
 
 
 def _without_contradicted(checked: Checked) -> None:
