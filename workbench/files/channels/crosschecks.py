@@ -141,8 +141,9 @@ def _deaf_command(by_role: Mapping[Role, Measured]) -> list[Question]:
     if not commanded.extent[1] - commanded.extent[0] <= STANDS_STILL:
         return []
     # SAE J1979: 4 is open loop by load, but also on overrun, where a film that runs off is rich for a moment.
-    rich = (state.values == 4) & (measured.values < RICH_SHARE * commanded.extent[0]) & _loaded(by_role, state)
-    if np.count_nonzero(rich) < FEWEST_RICH:
+    asked = (state.values == 4) & _loaded(by_role, state) & np.isfinite(measured.values)
+    rich = asked & (measured.values < RICH_SHARE * commanded.extent[0])
+    if np.count_nonzero(rich) < max(FEWEST_RICH, np.count_nonzero(asked) / 2):
         return []
     why = phrase(
         "{channel} stands at {value:.4g} throughout, but measured lambda is around {rich:.3g} in open loop under load. "
