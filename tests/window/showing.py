@@ -1,9 +1,11 @@
 """What is seen of a window: its texts, what is cut of them, and whether it has come to rest."""
 
+import math
 import re
 from collections.abc import Iterator
 
 from PySide6.QtCore import QPoint, QRect, Qt, QTimer
+from PySide6.QtGui import QTextDocument
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -66,7 +68,7 @@ def cut_of(window: QWidget) -> list[str]:
             continue
         need, have = widget.sizeHint(), widget.size()
         if isinstance(widget, QLabel) and widget.wordWrap():
-            longest = max(map(widget.fontMetrics().horizontalAdvance, BREAKS.split(widget.text())), default=0)
+            longest = _widest(widget)
             high = widget.heightForWidth(have.width())
             short = high - have.height() if high > have.height() + TOLERANCE else 0
             narrow = longest - have.width() if longest > have.width() + TOLERANCE else 0
@@ -80,6 +82,18 @@ def cut_of(window: QWidget) -> list[str]:
                 f"{type(widget).__name__} “{widget.text()[:60]}”: {narrow} px narrow, {short} px low, {out} out"
             )
     return found
+
+
+def _widest(label: QLabel) -> int:
+    """Tell how wide a label that breaks its lines has to be, px: of what is marked up, what is laid out counts."""
+    if "<table" not in label.text():
+        return max(map(label.fontMetrics().horizontalAdvance, BREAKS.split(label.text())), default=0)
+    document = QTextDocument()
+    document.setDocumentMargin(0)
+    document.setDefaultFont(label.font())
+    document.setHtml(label.text())
+    document.setTextWidth(label.contentsRect().width())
+    return math.ceil(document.size().width())
 
 
 def _hint_is_cut(field: QLineEdit) -> bool:

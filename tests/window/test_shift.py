@@ -48,6 +48,7 @@ def test_the_wideband_is_drawn_where_the_solver_puts_it(scene: Scene, source: st
         state=replace(scene.state, drives=(drive,)),
         evidence=replace(scene.evidence, delay={1: delay}),
     )
+    shown = replace(shown, gathered_from=shown.sources)
     lanes = run(prepare(shown, drive.log, {}, usual_lanes(drive.log))).lanes
     (drawn,) = [trace for lane in lanes for trace in lane.traces if trace.delayed]
     table, gates = scene.state.history.revision(1).table, scene.state.settings.gates
