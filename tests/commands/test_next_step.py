@@ -3,7 +3,7 @@
 import json
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -42,6 +42,7 @@ from workbench.session import Session
 from workbench.work import run
 
 MakeDrive = Callable[..., Drive]
+Driven = tuple[Session, Evidence]
 CAR = Scenario(seed=7, minutes=4, pulls=1, start_coolant_c=84.0, rate_hz=10.0)
 
 
@@ -58,6 +59,17 @@ def car(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "curve.csv").write_text(write_table_text(stale_table(CAR)))
     (folder / "first.csv").write_text(csv_text(drive(CAR, number=1).log))
     return folder
+
+
+@pytest.fixture
+def driven(car: Path, tmp_path: Path) -> Iterator[Driven]:
+    """A session with one drive, and what the drive says."""
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        found = done(session, evidence(session.state)).value
+        assert isinstance(found, Evidence)
+        yield session, found
 
 
 def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path, tmp_path: Path) -> None:
@@ -276,57 +288,49 @@ def test_approving_is_advised_only_of_what_was_driven_and_proven(car: Path, tmp_
         assert next_step(state, head, replace(good, cautions=((1, doubt),))).word == "cautions"
 
 
-def test_a_cause_that_the_table_must_not_make_up_for_is_named_before_correcting(car: Path, tmp_path: Path) -> None:
-    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
-    with Session.open(tmp_path / "car.session") as session:
-        done(session, add_log(session.state, (car / "first.csv",)))
-        found = done(session, evidence(session.state)).value
-        assert isinstance(found, Evidence)
-        state, head = session.state, session.state.head()
-        plain = next_step(state, head, replace(found, cautions=()))
-        assert plain is not None
-        assert (plain.word, plain.values["objections"]) == ("correct", "")
-        for kind in ("doubt", "danger"):
-            starved = Caution(kind, "The pump gives way.", 0.0, name="fuel-supply")
-            told = next_step(state, head, replace(found, cautions=((1, starved),)))
-            assert told is not None
-            assert told.word == "correct"
-            assert "look at those first" in told.line
-        lean = Caution("danger", "Full throttle ran 4 % lean.", 0.0, passes=True, name="lean-at-full-throttle")
-        assert next_step(state, head, replace(found, cautions=((1, lean),))) == plain
+def test_a_cause_that_the_table_must_not_make_up_for_is_named_before_correcting(driven: Driven) -> None:
+    session, found = driven
+    state, head = session.state, session.state.head()
+    plain = next_step(state, head, replace(found, cautions=()))
+    assert plain is not None
+    assert (plain.word, plain.values["objections"]) == ("correct", "")
+    for kind in ("doubt", "danger"):
+        starved = Caution(kind, "The pump gives way.", 0.0, name="fuel-supply")
+        told = next_step(state, head, replace(found, cautions=((1, starved),)))
+        assert told is not None
+        assert told.word == "correct"
+        assert "look at those first" in told.line
+    lean = Caution("danger", "Full throttle ran 4 % lean.", 0.0, passes=True, name="lean-at-full-throttle")
+    assert next_step(state, head, replace(found, cautions=((1, lean),))) == plain
 
 
-def test_it_says_whose_word_it_is_where_a_revision_s_own_drives_and_all_disagree(car: Path, tmp_path: Path) -> None:
-    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
-    with Session.open(tmp_path / "car.session") as session:
-        done(session, add_log(session.state, (car / "first.csv",)))
-        found = done(session, evidence(session.state)).value
-        assert isinstance(found, Evidence)
-        state, head = session.state, session.state.head()
-        inside = Target(0.05, 1.0, 1.0, 0.001, (5,), 0.001, proven=1.0, measured=True)
-        good = replace(found, part_target=inside, full_target=inside, cautions=())
-        bad = replace(good, part_target=replace(inside, worst=0.08, worst_cell=(7,)))
-        blurred = replace(good, full_target=replace(inside, widest=0.08, widest_cell=(5,)))
-        there = head.table.cell_name((7,))
+def test_it_says_whose_word_it_is_where_a_revision_s_own_drives_and_all_disagree(driven: Driven) -> None:
+    session, found = driven
+    state, head = session.state, session.state.head()
+    inside = Target(0.05, 1.0, 1.0, 0.001, (5,), 0.001, proven=1.0, measured=True)
+    good = replace(found, part_target=inside, full_target=inside, cautions=())
+    bad = replace(good, part_target=replace(inside, worst=0.08, worst_cell=(7,)))
+    blurred = replace(good, full_target=replace(inside, widest=0.08, widest_cell=(5,)))
+    there = head.table.cell_name((7,))
 
-        def line(pooled: Evidence, own: Evidence | None) -> str:
-            told = next_step(state, head, pooled, own=own)
-            assert told is not None
-            return told.line
+    def line(pooled: Evidence, own: Evidence | None) -> str:
+        told = next_step(state, head, pooled, own=own)
+        assert told is not None
+        return told.line
 
-        assert line(good, good) == line(good, None)
-        assert line(bad, bad) == line(bad, None)
-        assert "All drives together" in line(bad, good)
-        assert "those made with revision 1 alone show it inside" in line(bad, good)
-        contrary = line(good, bad)
-        assert contrary.startswith("Next: Add another drive.")
-        assert f"made with revision 1 show {there} outside its target, +8.0 % off" in contrary
-        assert "known only to ±8.0 %" in line(good, blurred)  # by its own drives, as the strip says
-        assert "the rest is expected" in line(good, replace(good, full_target=replace(inside, measured=False)))
-        done(session, approve(state, by="A. Tester", accept=tuple(each.name for each in against(state, head, found))))
-        assert next_step(session.state, head, good, own=bad).word == "export"  # it was known before the approval
-        later = (replace(state.drives[0], added="2999-01-01T00:00:00Z"),)
-        assert next_step(replace(session.state, drives=later), head, good, own=bad).word == "add-log"
+    assert line(good, good) == line(good, None)
+    assert line(bad, bad) == line(bad, None)
+    assert "All drives together" in line(bad, good)
+    assert "those made with revision 1 alone show it inside" in line(bad, good)
+    contrary = line(good, bad)
+    assert contrary.startswith("Next: Add another drive.")
+    assert f"made with revision 1 show {there} outside its target, +8.0 % off" in contrary
+    assert "known only to ±8.0 %" in line(good, blurred)  # by its own drives, as the strip says
+    assert "the rest is expected" in line(good, replace(good, full_target=replace(inside, measured=False)))
+    done(session, approve(state, by="A. Tester", accept=tuple(each.name for each in against(state, head, found))))
+    assert next_step(session.state, head, good, own=bad).word == "export"  # it was known before the approval
+    later = (replace(state.drives[0], added="2999-01-01T00:00:00Z"),)
+    assert next_step(replace(session.state, drives=later), head, good, own=bad).word == "add-log"
 
 
 def test_a_curve_that_a_correction_left_falling_is_made_to_rise(curve: Table, make_drive: MakeDrive) -> None:

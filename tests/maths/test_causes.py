@@ -152,25 +152,17 @@ def test_a_throttle_that_never_moves_in_a_whole_log_is_told(right: DriveRecord, 
     assert caution.value == pytest.approx(right.log.time.values[-1] - right.log.time.values[0])
 
 
-def test_a_foot_may_rest_on_the_pedal_while_hardly_more_flows(right: DriveRecord, altered: Alter) -> None:
-    """On a long hill the engine speed changes; through one opening the flow does not."""
+@pytest.mark.parametrize(("role", "value", "flow"), [("throttle", 25.0, 20.0), ("engine_speed", 800.0, 3.0)])
+def test_a_foot_and_an_idling_engine_may_rest_while_hardly_more_flows(
+    right: DriveRecord, altered: Alter, role: str, value: float, flow: float
+) -> None:
+    """On a long hill the engine speed changes, and at idle the load; the flow does so by a part of itself."""
     time = right.log.time.values
     rows = (time > 60) & (time < 160)
     held = altered(
         right,
-        throttle=lambda values: np.where(rows, 25.0, values),
-        airflow=lambda values: np.where(rows, 20 + 5 * np.sin(time / 10), values),
-    )
-    assert found_in(held, "frozen-channel") == []
-
-
-def test_an_idling_engine_may_be_held_at_one_speed_while_its_load_changes(right: DriveRecord, altered: Alter) -> None:
-    time = right.log.time.values
-    rows = (time > 60) & (time < 160)
-    held = altered(
-        right,
-        engine_speed=lambda values: np.where(rows, 800.0, values),
-        airflow=lambda values: np.where(rows, 3 + np.sin(time / 10), values),
+        **{role: lambda values: np.where(rows, value, values)},
+        airflow=lambda values: np.where(rows, flow * (1 + np.sin(time / 10) / 3), values),
     )
     assert found_in(held, "frozen-channel") == []
 

@@ -219,8 +219,8 @@ def _named(labels: Sequence[str]) -> tuple[list[tuple[str, str]], Notes]:
     named, notes = [], []
     # Beside the bare name of its axis, a curve's word such as `Bar` is a name, too.
     bare = len(labels) == 2 and not _quantity(labels[0]) and not name_and_unit(labels[0])[1]
-    for at, label in enumerate(labels):
-        label = label[1:] if label[:1] == "'" and begins_formula(label) else label  # noqa: PLW2901
+    for at, written in enumerate(labels):
+        label = written[1:] if written[:1] == "'" and begins_formula(written) else written
         quantity = _quantity(label) if not (bare and at == 1 and label.isalpha()) else ""
         named.append((quantity, label) if quantity else name_and_unit(label))
         if quantity:
