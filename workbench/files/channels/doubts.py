@@ -39,7 +39,9 @@ WIDEST_TRIM, MOST_OFFERED = 60.0, 4  # %; channels
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
 FAR_FROM_HELD, NEAR_A_FUEL = 2 * WIDEBAND_OFF, 0.03  # of lambda: more than a wideband is off; less than fuels differ
 LONG_TO_LEARN_S = 200.0  # in which a long trim that is at work moves (common practice, no source)
-RANGES, LEFT_TO_SHORT = 6, 2.5  # of airflow; %, more than a long trim at work leaves (common practice, no source)
+# Ranges of airflow; %: what a long trim at work leaves to the short one, and lets it differ by between them (common
+# practice, no source).
+RANGES, LEFT_TO_SHORT, UNLIKE = 6, 2.5, 2.0
 TRIM_MOVES = 1.0  # %: a short trim at work
 LEAST_OF_CUTS = 1300.0  # rpm: below no ECU cuts fuel in overrun (common practice, no source)
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
@@ -260,12 +262,14 @@ def _carries_error(by_role: Mapping[Role, Measured], short: Measured) -> bool:
     axis = next((by_role[role] for role in ("airflow", "sensor_signal", "manifold_pressure") if role in by_role), None)
     if axis is None:
         return False
-    known = np.isfinite(axis.values) & np.isfinite(short.values) & (short.values != 0)
+    rows = np.arange(axis.values.size)  # channels that are polled in turn never stand in one row: the last one counts
+    last = np.maximum.accumulate(np.where(np.isfinite(axis.values), rows, -1))
+    known = (last >= 0) & np.isfinite(short.values) & (short.values != 0)
     if np.count_nonzero(known) < FEWEST:
         return False
-    order = np.argsort(axis.values[known])
+    order = np.argsort(axis.values[last[known]])
     means = [float(np.mean(part)) for part in np.array_split(short.values[known][order], RANGES)]
-    return max(map(abs, means)) > LEFT_TO_SHORT
+    return max(map(abs, means)) > LEFT_TO_SHORT or max(means) - min(means) > UNLIKE
 
 
 def _looks_cells_up(roles: Collection[Role]) -> bool:

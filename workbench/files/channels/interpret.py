@@ -22,6 +22,7 @@ from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import EXPECTED, state_codes
+from workbench.files.course.questions import asked_of_loops, asked_of_units
 from workbench.files.gaps.codes import blank_codes_of, code_notes
 from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
@@ -114,7 +115,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     roles = _playing(cast, checked, choices)
     spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
     unknown = _unknown_ways(recording, measured, cast, roles, choices, moments.clock.seconds)
-    asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *unknown)
+    courses = _of_courses(checked, roles, [*checked.questions, *unknown], moments, choices)
+    asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *unknown, *courses)
     log = Log(
         recording.source,
         sha256,
@@ -173,6 +175,18 @@ def _unknown_ways(
     heard = {role: playing[role] for role in roles if role in playing}
     trims = unlogged_trims(roles, choices.roles, measured) or still_long_trim(heard, choices.roles, seconds)
     return [*swapped_mixtures(playing, choices.roles), *trims, *untold_cuts(heard, choices.roles)]
+
+
+def _of_courses(
+    checked: Checked, roles: Mapping[Role, str], open_: Sequence[Question], moments: Moments, choices: Choices
+) -> list[Question]:
+    """Hold channels against their course, unless something is asked of them already."""
+    heard = {role: channel for role, channel in checked.by_role.items() if role in roles}
+    settled = {each.channel for each in open_} | {each.name for each in heard.values() if each.stated}
+    values = {role: each.values for role, each in heard.items()}
+    names = {role: each.name for role, each in heard.items()}
+    units = asked_of_units(values, names, moments.clock.time, choices.roles, settled)
+    return units or asked_of_loops(values, names, moments.clock.time, choices.roles, settled)
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:

@@ -1,0 +1,173 @@
+"""Questions about channels whose course contradicts how they are named, signed, timed, or given in one unit."""
+
+from collections.abc import Collection, Mapping
+
+import numpy as np
+
+from workbench.files.course.loop import ENRICHED, Course, holds_both, later_by, runs_against
+from workbench.files.course.unit_change import unit_changes
+from workbench.files.vocabulary.asking import Reading, ask
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Alternative, Question, Role, typed_flag
+from workbench.phrases import join_phrases, phrase
+
+_BANKS: tuple[tuple[Role, Role | None], ...] = (
+    ("stft_1", "ltft_1"),
+    ("stft_2", "ltft_2"),
+    ("total_trim_1", None),
+    ("total_trim_2", None),
+)
+_AS_LOGGED = Reading("as-logged", "Above 0 fuel is added, as trims are usually logged.")
+_TURNED = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -1.0)
+_LAMBDA = Reading("as-logged", "It is lambda: below 1 is rich.")
+_PHI = Reading("fuel-over-air", "It is fuel over air: above 1 is rich, and lambda is its inverse.", inverse=True)
+FEWEST_ENRICHED = 10  # rows
+
+
+def asked_of_loops(
+    values: Mapping[Role, FloatArray],
+    names: Mapping[Role, str],
+    time: FloatArray,
+    stated: Collection[Role],
+    settled: Collection[str],
+) -> list[Question]:
+    """Ask about trims that a loop cannot have made as they are read; one thing of each bank, the surest first.
+
+    Args:
+        values: role -> values in base units, shape (rows,), NaN where nothing was read.
+        names: role -> name of the channel that plays it.
+        time: s, shape (rows,).
+        stated: roles that the user stated.
+        settled: names of channels about which something is asked already, or whose unit the user stated.
+    """
+    questions: list[Question] = []
+    for short, long in _BANKS:
+        if short not in names or names[short] in settled:
+            continue
+        course = Course(
+            time,
+            values[short],
+            values.get(long) if long is not None else None,
+            _measured(values),
+            values.get("lambda_commanded"),
+            values.get("fuel_system"),
+        )
+        if long is not None and long in names and long not in stated and short not in stated and holds_both(course):
+            questions.append(_of_both(names[short], names[long], long))
+        elif short not in stated and (late := later_by(course)) is not None:
+            questions.append(_of_another_moment(names[short], short, late))
+        elif runs_against(course):
+            questions += _of_sign(course, names, short, long, settled)
+    return list({each.channel: each for each in questions}.values())
+
+
+def asked_of_units(
+    values: Mapping[Role, FloatArray],
+    names: Mapping[Role, str],
+    time: FloatArray,
+    stated: Collection[Role],
+    settled: Collection[str],
+) -> list[Question]:
+    """Ask about channels whose unit seems to change within the log; the arguments are those of `asked_of_loops`."""
+    questions = []
+    for change in unit_changes(time, values):
+        if change.role not in names or change.role in stated or names[change.role] in settled:
+            continue
+        name = names[change.role]
+        how = (
+            phrase("reads {times:.3g} times as much, by all else", times=change.times)
+            if np.isfinite(change.times)
+            else phrase("reads as if in another scale")
+        )
+        why = phrase(
+            "From about {moment:.4g} s on {channel} {how}: does its unit change within the file? If so, export it in "
+            "one unit, or add both parts as logs of their own.",
+            moment=change.moment,
+            channel=name,
+            how=how,
+        )
+        use = Alternative("no", typed_flag("role", change.role, name), phrase("Its values count as they are."))
+        leave = Alternative(
+            "leave it out",
+            typed_flag("role", change.role, ""),
+            phrase("It is not used as {role}.", role=change.role),
+        )
+        questions.append(Question(name, why, (use, leave)))
+    return questions
+
+
+def _measured(values: Mapping[Role, FloatArray]) -> FloatArray | None:
+    """Give measured lambda, by its error where that is logged instead; None where neither is."""
+    error = values.get("lambda_error")
+    if "lambda_measured" in values or error is None:
+        return values.get("lambda_measured")
+    return np.asarray(values.get("lambda_commanded", np.ones(error.size)) * (1 + error / 100))
+
+
+def _of_both(short: str, long: str, role: Role) -> Question:
+    why = phrase(
+        "{short} leaps with {long}, or is the same in open loop, as a short trim never is: does it hold the long one "
+        "already?",
+        short=short,
+        long=long,
+    )
+    apart = Alternative("no", typed_flag("role", role, long), phrase("Both count, one on top of the other."))
+    within = Alternative("yes", typed_flag("role", role, ""), phrase("{short} counts alone.", short=short))
+    return Question(short, why, (apart, within))
+
+
+def _of_another_moment(short: str, role: Role, late: float) -> Question:
+    why = phrase(
+        "{short} fits the rest of the log only {seconds:.3g} s {way}: there it stands while the loop is open, or "
+        "follows the mixture. Was it put beside it from elsewhere? If so, log both at once, or shift it before.",
+        short=short,
+        seconds=abs(late),
+        way="earlier" if late > 0 else "later",
+    )
+    leave = Alternative("leave it out", typed_flag("role", role, ""), phrase("The trims of that bank are left out."))
+    use = Alternative("as it stands", typed_flag("role", role, short), phrase("It counts at the moments it bears."))
+    return Question(short, why, (use, leave))
+
+
+def _of_sign(
+    course: Course, names: Mapping[Role, str], short: Role, long: Role | None, settled: Collection[str]
+) -> list[Question]:
+    """Ask whose sign is turned: of the mixture, where it reads lean while the engine is enriched, else of the trims."""
+    mixture = names.get("lambda_measured", "")
+    if mixture and mixture not in settled and _reads_lean_when_enriched(course):
+        why = phrase(
+            "{mixture} reads above 1 where the engine is enriched, and {short} is raised where it reads below 1: is it "
+            "fuel over air?",
+            mixture=mixture,
+            short=names[short],
+        )
+        return [ask(mixture, why, (_LAMBDA, _PHI), "lambda")]
+    why = phrase(
+        "{short} is lowered where {mixture} reads lean and raised where it reads rich, as no loop does. Is its sign "
+        "turned?",
+        short=names[short],
+        mixture=mixture or names.get("lambda_error", "the mixture"),
+    )
+    if mixture:
+        other = phrase(
+            "Or is {mixture} fuel over air? Then state {flag}.",
+            mixture=mixture,
+            flag=typed_flag("unit", mixture, "phi"),
+        )
+        why = join_phrases(" ", (why, other))
+    questions = [ask(names[short], why, (_AS_LOGGED, _TURNED), "%")]
+    if long is not None and long in names and names[long] not in settled:
+        why = phrase(
+            "{short} runs against the mixture, as if its sign were turned. Is that of {long} turned, too?",
+            short=names[short],
+            long=names[long],
+        )
+        questions.append(ask(names[long], why, (_AS_LOGGED, _TURNED), "%"))
+    return questions
+
+
+def _reads_lean_when_enriched(course: Course) -> bool:
+    if course.commanded is None or course.measured is None:
+        return False
+    rows = (course.commanded < 1 - ENRICHED) & np.isfinite(course.measured)
+    return int(np.count_nonzero(rows)) >= FEWEST_ENRICHED and float(np.median(course.measured[rows])) > 1 + ENRICHED
