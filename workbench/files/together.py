@@ -30,6 +30,10 @@ ALIKE = 0.9  # correlation of two readings of one quantity, once they lie upon e
 LEAST_COMMON = 0.5  # of the shorter file
 DAY_START = 600.0  # s: a time of day, or another count that goes on while nothing is logged, reads more
 FEWEST = 50
+# Two logs of one drive: s they have in common at least, how far apart engine speed is in the middle (as a part), over
+# how many seconds, and how alike, what evidence rests on runs. Common practice, no source.
+SHORTEST_S, SAME_TURNS, OVER_S, SAME_COURSE = 60.0, 0.004, 2.0, 0.9
+_EVIDENCE: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "lambda_measured", "total_trim_1")
 
 
 @dataclass(frozen=True, eq=False)
@@ -241,3 +245,55 @@ def _joined(parts: Sequence[_Part], notes: tuple[str, ...]) -> Recording:
                 texts[at] = each.texts[last]
             fields.append(Field(names[len(fields)], each.unit, values, texts))
     return Recording(" + ".join(part.name for part in parts), tuple(fields), notes, time)
+
+
+def is_same_drive(first: Log, other: Log) -> bool:
+    """Tell whether two logs are of one drive, exported at another rate or in another format: it would count twice.
+
+    Engine speed runs the same in both to a fraction of a percent, and so does what evidence is taken from. Two drives
+    of one road never do.
+    """
+    turns = first.playing("engine_speed"), other.playing("engine_speed")
+    if turns[0] is None or turns[1] is None:
+        return False
+    clocks = first.time.values, other.time.values
+    shift = shift_between(clocks[0], turns[0], clocks[1], turns[1])
+    if shift is None:
+        return False
+    start, end = max(clocks[0][0], clocks[1][0] + shift), min(clocks[0][-1], clocks[1][-1] + shift)
+    if end - start < SHORTEST_S:
+        return False
+    at = np.arange(start, end, STEP_S)
+    mine, theirs = (
+        _between(at, clock, values) for clock, values in zip((clocks[0], clocks[1] + shift), turns, strict=True)
+    )
+    apart = np.abs(theirs / np.where(mine > 0, mine, np.nan) - 1)
+    if not np.isfinite(apart).any() or float(np.nanmedian(apart)) > SAME_TURNS:
+        return False
+    return any(
+        _runs_the_same(at, (clocks[0], clocks[1] + shift), (first.playing(role), other.playing(role)))
+        for role in _EVIDENCE
+    )
+
+
+def _runs_the_same(
+    at: FloatArray, clocks: tuple[FloatArray, FloatArray], columns: tuple[FloatArray | None, FloatArray | None]
+) -> bool:
+    """Tell whether a channel runs the same in both logs, over seconds: rates differ."""
+    steps = round(OVER_S / STEP_S)
+    smooth = []
+    for clock, column in zip(clocks, columns, strict=True):
+        if column is None or np.isfinite(column).sum() < FEWEST:
+            return False
+        level = _between(at, clock, column)
+        summed = np.concatenate(([0.0], np.cumsum(level)))
+        smooth.append((summed[steps:] - summed[:-steps]) / steps)
+    first, other = smooth
+    if first.size < FEWEST or first.std() == 0 or other.std() == 0:
+        return False
+    return float(np.corrcoef(first, other)[0, 1]) >= SAME_COURSE
+
+
+def _between(at: FloatArray, clock: FloatArray, column: FloatArray) -> FloatArray:
+    known = np.isfinite(column)
+    return np.interp(at, clock[known], column[known])

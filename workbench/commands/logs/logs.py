@@ -85,7 +85,7 @@ def add_log(
         window: hold values for this many seconds, where channels have time bases of their own; none is held by default.
         part: the sheet of a workbook, or the file in a zip with several.
         dbc: a DBC file that describes the messages of a CAN capture.
-        again: add a log even if the session has one with the same content.
+        again: add a log even if the session has one with the same content, or of the same drive.
         table: the table that was driven; the first one if not given.
 
     Example:

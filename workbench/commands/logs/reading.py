@@ -9,7 +9,7 @@ from workbench.commands.logs.answers import remembered_units, said_units
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.identify import refused_as_log
 from workbench.files.logs import pack_samples, read_log
-from workbench.files.together import overlap, read_together
+from workbench.files.together import is_same_drive, overlap, read_together
 from workbench.files.vocabulary.roles import STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.log import Drive, Log, Role, names_as_logged, renaming_note
@@ -257,25 +257,35 @@ def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:
 
 
 def check_new(log: Log, drives: Sequence[Drive]) -> None:
-    """Refuse a log of which the session has the content already.
+    """Refuse a log of which the session has the content, or the drive, already.
 
     Raises:
         InputError: naming that log.
     """
     for drive in drives:
         if drive.log.sha256 == log.sha256:
-            raise InputError(
-                phrase(
-                    "{log} has the same content as log {drive} ({log_2}).",
-                    log=log.name,
-                    drive=drive.id,
-                    log_2=drive.log.name,
-                ),
-                phrase(
-                    "It would count twice; to change what its channels are, use {amend} {role_flag} ROLE=CHANNEL. To "
-                    "add it all the same, give {again_flag}.",
-                    amend=call("amend-log", "SESSION", str(drive.id)),
-                    role_flag=flag("role"),
-                    again_flag=flag("again"),
-                ),
+            what = phrase(
+                "{log} has the same content as log {drive} ({log_2}).",
+                log=log.name,
+                drive=drive.id,
+                log_2=drive.log.name,
             )
+        elif is_same_drive(drive.log, log):
+            what = phrase(
+                "{log} is of the same drive as log {drive} ({log_2}): engine speed and mixture run the same in both.",
+                log=log.name,
+                drive=drive.id,
+                log_2=drive.log.name,
+            )
+        else:
+            continue
+        raise InputError(
+            what,
+            phrase(
+                "It would count twice; to change what its channels are, use {amend} {role_flag} ROLE=CHANNEL. To "
+                "add it all the same, give {again_flag}.",
+                amend=call("amend-log", "SESSION", str(drive.id)),
+                role_flag=flag("role"),
+                again_flag=flag("again"),
+            ),
+        )
