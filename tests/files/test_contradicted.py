@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from workbench.files.course.unwritten_command import unwritten_in_closed_loop
 from workbench.files.gaps.codes import blank_codes_of
 from workbench.files.logs import read_log
 from workbench.files.vocabulary.recording import Field
@@ -76,3 +77,27 @@ def test_a_foot_on_the_floor_is_no_code_in_a_log_of_one_pull(name: str, *, stays
     found, notes = blank_codes_of(Field(name, "", values))
     assert np.isfinite(found.values).all() == stays
     assert (not notes) == stays
+
+
+def test_a_command_that_is_not_written_in_closed_loop_is_1_there(tmp_path: Path) -> None:
+    """The evidence of closed loop was lost."""
+    closed = {"Commanded lambda (lambda)": (range(500), "0")}
+    found = log(tmp_path, closed, rich=0.13)
+    commanded = found.playing("lambda_commanded")
+    assert commanded is not None
+    np.testing.assert_array_equal(commanded[:500], 1.0)
+    assert any("written in open loop only" in note for note in found.notes)
+
+
+def test_a_command_of_0_elsewhere_is_none() -> None:
+    rows = np.arange(600)
+    enriched, cut = rows % 100 > 80, rows % 100 < 20
+    closed = np.where(enriched, 0.88, 0.0)
+    status = np.where(enriched, 4.0, 2.0)
+    for state in (status, None):
+        told = unwritten_in_closed_loop(closed, state)
+        assert told is not None
+        np.testing.assert_array_equal(told, ~enriched)
+    in_cut = np.where(cut, 0.0, np.where(enriched, 0.88, 1.0))
+    for state in (np.where(cut | enriched, 4.0, 2.0), None):
+        assert unwritten_in_closed_loop(in_cut, state) is None

@@ -12,6 +12,7 @@ from workbench.files.channels.mixture import Scales, find_scales, may_be_inverse
 from workbench.files.channels.plausibility import TRIMS
 from workbench.files.channels.states import settle_fuel_system, settle_purge
 from workbench.files.channels.trims import settle_error, settle_trim
+from workbench.files.course.unwritten_command import unwritten_in_closed_loop
 from workbench.files.vocabulary.recording import listed
 from workbench.files.vocabulary.roles import MIXTURES
 from workbench.files.vocabulary.units import find_unit
@@ -146,8 +147,21 @@ def _settle_mixtures(
         if not channel.stated and may_be_inverse(replace(channel, unit=find_unit(channel.field.unit))):
             found.take(role, *settle_inverse(made, _effort(found), commanded))
         if role == "lambda_commanded":
+            _with_closed_loop(found)
             commanded = found.by_role["lambda_commanded"].values
     found.scales = scales
+
+
+def _with_closed_loop(found: Settled) -> None:
+    """Let a command that is 0 in closed loop be that which a loop holds: without a command it is taken to be 1, too."""
+    channel = found.by_role["lambda_commanded"]
+    rows = unwritten_in_closed_loop(channel.values, found.values("fuel_system"))
+    if rows is not None:
+        note = phrase(
+            "{channel} is written in open loop only and reads 0 in closed loop, which is taken to hold lambda 1.",
+            channel=channel.name,
+        )
+        found.take("lambda_commanded", replace(channel, values=np.where(rows, 1.0, channel.values)), note)
 
 
 def _effort(found: Settled) -> FloatArray | None:
