@@ -253,27 +253,22 @@ def is_same_drive(first: Log, other: Log) -> bool:
     Engine speed runs the same in both to a fraction of a percent, and so does what evidence is taken from. Two drives
     of one road never do.
     """
-    turns = first.playing("engine_speed"), other.playing("engine_speed")
-    if turns[0] is None or turns[1] is None:
+    mine, theirs = first.playing("engine_speed"), other.playing("engine_speed")
+    if mine is None or theirs is None:
         return False
-    clocks = first.time.values, other.time.values
-    shift = shift_between(clocks[0], turns[0], clocks[1], turns[1])
+    shift = shift_between(first.time.values, mine, other.time.values, theirs)
     if shift is None:
         return False
-    start, end = max(clocks[0][0], clocks[1][0] + shift), min(clocks[0][-1], clocks[1][-1] + shift)
+    clocks = first.time.values, other.time.values + shift
+    start, end = max(clocks[0][0], clocks[1][0]), min(clocks[0][-1], clocks[1][-1])
     if end - start < SHORTEST_S:
         return False
     at = np.arange(start, end, STEP_S)
-    mine, theirs = (
-        _between(at, clock, values) for clock, values in zip((clocks[0], clocks[1] + shift), turns, strict=True)
-    )
+    mine, theirs = _between(at, clocks[0], mine), _between(at, clocks[1], theirs)
     apart = np.abs(theirs / np.where(mine > 0, mine, np.nan) - 1)
     if not np.isfinite(apart).any() or float(np.nanmedian(apart)) > SAME_TURNS:
         return False
-    return any(
-        _runs_the_same(at, (clocks[0], clocks[1] + shift), (first.playing(role), other.playing(role)))
-        for role in _EVIDENCE
-    )
+    return any(_runs_the_same(at, clocks, (first.playing(role), other.playing(role))) for role in _EVIDENCE)
 
 
 def _runs_the_same(
