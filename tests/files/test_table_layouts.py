@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from workbench.errors import FileError
-from workbench.files.tables.arranging import corner_parts
 from workbench.files.tables.cells import decimals_of, with_unit_apart
+from workbench.files.tables.corners import corner_parts
 from workbench.files.tables.tables import read_table, read_table_text
 
 DOWN, ACROSS = [900.0, 2100.0, 3300.0], [30.0, 60.0, 90.0]
@@ -166,12 +166,24 @@ def test_three_digits_behind_every_comma_leave_both_ways() -> None:
     [
         ("rpm\\kPa", ["rpm", "kPa"]), ("rpm/kPa", ["rpm", "kPa"]), ("rpm | kPa", ["rpm", "kPa"]),
         ("speed (r/min)/load (%)", ["speed (r/min)", "load (%)"]), ("g/s", ["g/s"]), ("", [""]),
-        ("rpm ↓ kPa →", ["rpm", "kPa"]), ("VE %: rpm/kPa", ["rpm", "kPa", "VE %"]), ("VE", ["VE"]),
+        ("rpm ↓ kPa →", ["rpm", "kPa"]), ("kPa → / rpm ↓", ["rpm", "kPa"]),
+        ("MAP (kPa) → | RPM ↓ | VE (%)", ["RPM", "MAP (kPa)", "VE (%)"]), ("↓ rpm → kPa", ["rpm", "kPa"]),
+        ("VE %: rpm/kPa", ["rpm", "kPa", "VE %"]), ("VE", ["VE"]),
         ("Efficiency (%) rpm\\kPa", ["rpm", "kPa", "Efficiency (%)"]), ("a / b / c", ["a", "b", "c"]),
     ],
 )  # fmt: skip
 def test_corners(corner: str, parts: list[str]) -> None:
     assert corner_parts(corner) == parts
+
+
+@pytest.mark.parametrize("corner", ["kPa / rpm", "MAP (kPa) / Engine speed (rpm) / VE (%)", "rpm ↓ / kPa →"])
+def test_a_corner_that_names_the_columns_first_is_turned_by_its_values(corner: str) -> None:
+    """Engine speed was taken for a pressure, and the pressure for an engine speed, without a word."""
+    lines = [[corner, *map(str, ACROSS)], *([str(speed), "60", "70", "80"] for speed in DOWN)]
+    table, notes = read_table_text("\n".join("\t".join(line) for line in lines), "x.txt")
+    assert [axis.unit for axis in table.axes] == ["rpm", "kPa"]
+    np.testing.assert_array_equal(table.axes[0].breakpoints, DOWN)
+    assert any("names the columns first" in note for note in notes) == (not corner.startswith("rpm"))
 
 
 def test_a_unit_is_parted_from_its_number_and_words_are_not() -> None:

@@ -6,6 +6,7 @@ Writes into the folder `sheets.json`, the names of the tables inside, and each a
 among them. A damaged file ends with exit code 3 and the reason on standard output, a missing library with 4.
 """
 
+import itertools
 import json
 import sqlite3
 import sys
@@ -23,6 +24,7 @@ from workbench.files.formats.subprocess_reader import DAMAGED, IS_DAMAGED, NO_LI
 from workbench.files.formats.xml_tables import is_xml, tables_of_xml
 
 MOST_ROWS = 50_000_000
+STEPS, STEPS_EACH = 300_000_000, 100_000  # of a view; a log of a million rows and 20 columns takes a tenth
 
 
 def main(path: Path, folder: Path) -> int:
@@ -71,21 +73,47 @@ def _from_xml(path: Path) -> dict[str, Columns]:
 
 
 def _from_sqlite(path: Path) -> dict[str, Columns]:
-    """Read every table; views and virtual tables are left alone, for they run what somebody wrote into the file."""
+    """Read every table, and views that name columns otherwise; virtual tables run code, so they are left alone.
+
+    A view runs what somebody wrote into the file: it may only read, and is ended after so many steps.
+    """
     connection = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)
     connection.execute("PRAGMA trusted_schema = OFF")
     connection.execute("PRAGMA cell_size_check = ON")
-    chosen = "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%' AND rootpage > 0"
-    found = {}
-    for (name,) in connection.execute(chosen).fetchall():
+    chosen = (
+        "SELECT name, type FROM sqlite_schema WHERE name NOT LIKE 'sqlite%' "
+        "AND (type = 'view' OR type = 'table' AND rootpage > 0) ORDER BY type"
+    )
+    found: dict[str, Columns] = {}
+    for name, kind in connection.execute(chosen).fetchall():
+        if kind == "view":
+            connection.set_authorizer(_only_reading)
+            connection.set_progress_handler(_steps_left(), STEPS_EACH)
         quoted = '"' + name.replace('"', '""') + '"'
-        cursor = connection.execute(f"SELECT * FROM {quoted} LIMIT {MOST_ROWS}")
-        rows = cursor.fetchall()
-        if len(rows) >= LEAST_ROWS:
-            names = [column[0] for column in cursor.description]
+        try:
+            cursor = connection.execute(f"SELECT * FROM {quoted} LIMIT {MOST_ROWS}")
+            rows = cursor.fetchall()
+        except sqlite3.Error:
+            if kind == "view":
+                continue
+            raise
+        names = [column[0] for column in cursor.description]
+        told = kind == "view" and any(set(names) <= set(table.names) for table in found.values())
+        if len(rows) >= LEAST_ROWS and not told:
             found[name] = Columns(names, list(zip(*rows, strict=True)))
     connection.close()
     return found
+
+
+def _only_reading(action: int, *_: str | None) -> int:
+    reading = (sqlite3.SQLITE_SELECT, sqlite3.SQLITE_READ, sqlite3.SQLITE_FUNCTION)
+    return sqlite3.SQLITE_OK if action in reading else sqlite3.SQLITE_DENY
+
+
+def _steps_left() -> Callable[[], bool]:
+    """Give what ends a view once it has used up its steps."""
+    left = itertools.count(STEPS // STEPS_EACH, -1)
+    return lambda: next(left) <= 0
 
 
 def _from_parquet(path: Path) -> dict[str, Columns]:

@@ -5,6 +5,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from workbench.files.formats.json_channels import channels_on_own_times
+
 DEEPEST = 3  # how far inside other objects a table is looked for
 LEAST_ROWS = 2
 _NAMES = ("name", "channel", "signal", "label", "key", "id")
@@ -69,6 +71,9 @@ def _tables(name: str, found: Any, depth: int) -> Iterator[tuple[str, Columns]]:
 
 
 def _table_of(found: Any) -> Columns | None:
+    if (own := channels_on_own_times(found)) is not None:
+        names, moments, values = own
+        return Columns(["Time", "Channel", "Value"], [moments, names, values])
     if isinstance(found, list) and found:
         if all(isinstance(record, dict) for record in found):
             return _channels(found) or _records(found)

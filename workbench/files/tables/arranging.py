@@ -13,12 +13,12 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.tables.cells import Decimal, Matrix, name_and_unit
+from workbench.files.tables.corners import CORNER, corner_parts
 from workbench.files.tables.rectangles import NUMBER_OF_ROW, Body, Rows, Sheet, bare, bodies_of, sheet_of
 from workbench.files.text.numbers import looks_numeric
 from workbench.files.vocabulary.units import find_unit
 from workbench.phrases import phrase
 
-CORNER = " / "
 LONGEST_TITLE = 60
 _PARTED = re.compile(r"[/\\|]")
 _FLOWS, _SIGNALS = ("mass flow",), ("frequency", "voltage")
@@ -320,35 +320,3 @@ def _names(sheet: Sheet, body: Body, rows: Sequence[int]) -> tuple[str, str, str
     if column_name and not row_name:
         return corner, column_name, ""
     return row_name, column_name, corner
-
-
-def corner_parts(corner: str) -> list[str]:
-    """Part the labels of a corner, three or two of them; else the corner whole.
-
-    They stand apart by a stroke with blanks around, a backslash, a bar, a word or an arrow; by bare strokes outside
-    brackets. A value may go before the two that name the axes, up to a colon.
-    """
-    text = corner.replace("→", " ").strip()
-    before, colon, behind = text.rpartition(": ")
-    for sign in (CORNER, "\\", "|", "↓", " by ", " x "):
-        parts = [part.strip() for part in (behind if colon else text).split(sign)]
-        if len(parts) in (2, 3) and all(parts):
-            return _with_value(parts, before)
-    if "/" not in text or find_unit(text) is not None:
-        return [corner]
-    parts, depth = [""], 0
-    for sign in behind if colon else text:
-        depth += (sign in "([") - (sign in ")]")
-        if sign == "/" and depth == 0:
-            parts.append("")
-        else:
-            parts[-1] += sign
-    parts = [part.strip() for part in parts]
-    return _with_value(parts, before) if len(parts) in (2, 3) and all(parts) else [corner]
-
-
-def _with_value(parts: list[str], before: str) -> list[str]:
-    """Put a value that goes before the names of the axes behind them."""
-    if len(parts) == 2 and not before and re.search(r"[)\]] \S+$", parts[0]):
-        before, _, parts[0] = parts[0].rpartition(" ")
-    return [*parts, before.strip()] if before and len(parts) == 2 else parts

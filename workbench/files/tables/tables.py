@@ -15,8 +15,9 @@ from workbench.files.disk.text_decoding import check_readable, decode
 from workbench.files.formats.containers import is_workbook, unwrapped
 from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.sheets import read_sheet
-from workbench.files.tables.arranging import arranged, corner_parts, is_swapped
+from workbench.files.tables.arranging import arranged, is_swapped
 from workbench.files.tables.cells import Block, Decimal, Matrix, check_not_named, name_and_unit, read_matrix, read_rows
+from workbench.files.tables.corners import corner_parts, is_turned
 from workbench.files.tables.oddities import lost_signs
 from workbench.files.tables.tidying import tidied
 from workbench.files.vocabulary.units import find_unit
@@ -379,5 +380,8 @@ def _grid(matrix: Matrix, decimal: Decimal, name: str) -> tuple[Table, Notes]:
         )
     labels, units = _named(parts)
     notes += units
+    if is_turned(labels[0], labels[1], down.numbers.ravel(), across.numbers.ravel()):
+        labels = [labels[1], labels[0], labels[2]]
+        notes += (phrase("The corner names the columns first: {rows} goes down, by its values.", rows=labels[0][0]),)
     axes = (Axis(*labels[0], down.numbers.ravel()), Axis(*labels[1], across.numbers.ravel()))
     return Table(name, labels[2][0] or "value", labels[2][1], axes, values.numbers), notes

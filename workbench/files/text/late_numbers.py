@@ -5,9 +5,11 @@ from collections import Counter
 
 from workbench.files.text.numbers import MISSING, find_style, looks_numeric, to_numbers
 from workbench.files.vocabulary.recording import Field, listed
+from workbench.files.vocabulary.roles import MIXTURES, role_by_name
 from workbench.phrases import phrase
 
 _PREFIX = re.compile(r"[^\d=:]{1,20}[=:]\s*(?=[-+.\d])")
+_OF_ONE = re.compile(r"1\s?(?::|to|zu|/)\s?(?=\d)", re.IGNORECASE)  # fuel to air, as in `1:14.7`
 FEWEST = 12  # numbers, beside words
 MOSTLY = 0.4  # of the cells with something in them that must be numbers, where the others are a few words
 FEW_WORDS = 6  # different ones that may stand for no value
@@ -21,7 +23,8 @@ def late_numbers(field: Field) -> tuple[Field | None, str]:
         field: a column of text.
     """
     cells = [] if field.texts is None else [str(text).strip() for text in field.texts.tolist()]
-    cells = _without_prefix(cells)
+    of_one = role_by_name(field.name, "") in MIXTURES
+    cells = [_OF_ONE.sub("", cell) for cell in cells] if of_one else _without_prefix(cells)
     written = Counter(cell for cell in cells if cell.casefold() not in MISSING)
     words = {cell: count for cell, count in written.items() if not looks_numeric(cell)}
     total = sum(written.values())

@@ -8,9 +8,10 @@ from datetime import UTC, date, datetime
 
 import numpy as np
 
+from workbench.files.vocabulary.pictures import counted_pictures
 from workbench.files.vocabulary.spoken_moments import in_digits
 from workbench.model.arrays import FloatArray
-from workbench.phrases import phrase
+from workbench.phrases import join_phrases, phrase
 
 # hours:minutes[:seconds[.fraction]] [am|pm]; the fraction may stand behind a point, a comma or a colon
 _CLOCK = re.compile(r"(\d{1,5}):(\d{1,2})(?::(\d{1,2})(?:[.,:](\d{1,9}))?)?\s*([aApP])?\.?[mM]?\.?")
@@ -116,11 +117,16 @@ def read_stamps(cells: Sequence[str], name: str) -> Stamps | None:
         return None
     if clocked >= dated:
         seconds = np.array([_clock(cell) for cell in cells])
-        return Stamps(
-            seconds,
-            of_day=True,
-            note=phrase("{name} is a time of day; it was read as seconds since midnight.", name=name),
-        )
+        note = phrase("{name} is a time of day; it was read as seconds since midnight.", name=name)
+        if (pictures := counted_pictures(cells)) is not None:
+            seconds, rate = pictures
+            counted = phrase(
+                "What stands behind the last colon of {name} never reaches {rate}: it was read as so many to a second.",
+                name=name,
+                rate=rate,
+            )
+            note = join_phrases(" ", (note, counted))
+        return Stamps(seconds, of_day=True, note=note)
     order, order_note = _date_order(sample)
     seconds = np.array([_dated(cell, order) for cell in cells])
     if not np.isfinite(seconds).any():

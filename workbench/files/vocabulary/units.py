@@ -81,7 +81,7 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "hundred": "100-based",
     },
     "lambda": {"": "lambda λ lam la"},
-    "afr": {"": "afr a/f :1 x:1 air/fuel kg/kg g/g"},
+    "afr": {"": "afr a/f :1 to_1 zu_1 x:1 air/fuel kg/kg g/g"},
     "phi": {"": "phi φ eqr eq.ratio"},
     "temperature": {
         "degC": "°c oc degc c celsius deg_c grad_c gradc ºc ˚c °celsius",
