@@ -22,7 +22,7 @@ SOONEST_S, LATEST_S, FURTHEST_S, STEP_S = -1.0, 3.0, 60.0, 0.5  # how much later
 AGAINST, MANY_TIMES = 0.3, 2.0  # correlation of a trim that runs against the mixture, and over any that runs with it
 FOLLOWS = 0.35  # correlation at another moment
 LATE_S, SURER = 2.0, 1.15  # a trim of another moment, and how much better that one fits
-FEWEST, FEWEST_OPEN, FEWEST_STRETCHES = 50, 20, 4  # spans, and times that the loop opened
+FEWEST, FEWEST_S, FEWEST_OPEN, FEWEST_STRETCHES = 50, 40.0, 20, 4  # spans, s of them, and times the loop opened
 LEAST_APART, STILL = 0.12, 0.06  # share of spans in which a trim moves: closed less open loop, and in open loop
 OFF_ZERO, SAME, MOSTLY = 1.0, 0.1, 0.7  # %, %, of the steps: a short trim that is the long one in open loop
 FEWEST_LEAPS, LEAP_FIT, LEAP_SURE = 20, 0.2, 0.1  # steps with a leap; of its size; of its size (standard error)
@@ -149,7 +149,8 @@ def _followed(course: Course) -> tuple[FloatArray, FloatArray]:
     summed = np.concatenate(([0.0], np.cumsum(np.where(known, course.error, 0.0))))
     stood = np.where(throughout(known, steps), (summed[steps:-1] - summed[: -steps - 1]) / steps, np.nan)
     lags = np.unique(np.round(np.arange(-FURTHEST_S, FURTHEST_S + STEP_S, STEP_S) / course.step)) * course.step
-    return lags, np.array([_correlation(*_shifted(changed, stood, round(lag / course.step))) for lag in lags])
+    least = max(FEWEST, round(FEWEST_S / course.step))
+    return lags, np.array([_correlation(*_shifted(changed, stood, round(lag / course.step)), least) for lag in lags])
 
 
 def _later_than_loop(course: Course) -> float | None:
@@ -184,9 +185,9 @@ def _shifted(first: FloatArray, later: FloatArray, steps: int) -> tuple[FloatArr
     return first[back : size - ahead], later[ahead : size - back]
 
 
-def _correlation(first: FloatArray, other: FloatArray) -> float:
+def _correlation(first: FloatArray, other: FloatArray, least: int) -> float:
     both = np.isfinite(first) & np.isfinite(other)
-    if np.count_nonzero(both) < FEWEST:
+    if np.count_nonzero(both) < least:
         return 0.0
     first, other = first[both] - first[both].mean(), other[both] - other[both].mean()
     size = float(np.sqrt(np.sum(first**2) * np.sum(other**2)))
