@@ -84,7 +84,7 @@ def test_a_log_without_the_channel_is_told_and_keeps_its_samples(session: Sessio
     at = head.index("Purge (%)")
     path = car / "no_purge.csv"
     path.write_text("\n".join(",".join(cell for i, cell in enumerate(row) if i != at) for row in (head, *rows[10:])))
-    session.record(run(add_log(session.state, (path,))).change)
+    session.record(run(add_log(session.state, (path,), again=True)).change)
     told = run(evidence(session.state)).value
     assert isinstance(told, Evidence)
     assert any("no_purge.csv has no channel 'Purge': that gate rejects nothing of it" in note for note in told.notes)

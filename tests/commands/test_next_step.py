@@ -186,7 +186,8 @@ def test_a_correction_tells_what_makes_its_evidence_doubtful(
     (tmp_path / "trims.csv").write_text("\n".join(",".join(row) for row in (head, *rows)))
     new(tmp_path / "car.session", car / "curve.csv", name="airflow")
     with Session.open(tmp_path / "car.session") as session:
-        done(session, add_log(session.state, (tmp_path / "trims.csv",)))
+        as_logged = tuple(f"{head[number].partition(' (')[0]}=as-logged" for number in trims)
+        done(session, add_log(session.state, (tmp_path / "trims.csv",), unit=as_logged))
         assert any(cautioned in line for line in done(session, cautions(session.state)).lines)
         answer = done(session, correct(session.state, from_="1"))
     doubts = answer.data["doubts"]

@@ -98,13 +98,15 @@ def test_counts_are_asked_about_too_and_a_narrow_band_sensor_is_not(car: Path, t
 
 def test_the_scaling_holds_for_later_logs_of_that_name_and_unit(car: Path, session: Session, tmp_path: Path) -> None:
     scale(session)
-    answer = run(add_log(session.state, (in_volts(car, tmp_path / "later.csv", drop=50),)))
+    answer = run(add_log(session.state, (in_volts(car, tmp_path / "later.csv", drop=50),), again=True))
     assert not answer.data["questions"]
     assert any("0 to 5 V reads 0.68 to 1.36 lambda" in line for line in answer.lines)
     session.record(answer.change)
     assert log_of(session, 2).roles["lambda_measured"] == VOLTS
     assert answer.change.drives[0].log.channel(VOLTS).unit == "V"  # what is kept is what was logged
-    other = run(add_log(session.state, (in_volts(car, tmp_path / "milli.csv", drop=99, unit="mV", by=1000.0),)))
+    other = run(
+        add_log(session.state, (in_volts(car, tmp_path / "milli.csv", drop=99, unit="mV", by=1000.0),), again=True)
+    )
     session.record(other.change)
     assert float(np.nanmedian(log_of(session, 3).playing("lambda_measured"))) == pytest.approx(1.0, abs=0.05)
 
