@@ -24,7 +24,7 @@ def late_numbers(field: Field) -> tuple[Field | None, str]:
     """
     cells = [] if field.texts is None else [str(text).strip() for text in field.texts.tolist()]
     of_one = role_by_name(field.name, "") in MIXTURES
-    cells = [_OF_ONE.sub("", cell) for cell in cells] if of_one else _without_prefix(cells)
+    cells = _without_prefix([_OF_ONE.sub("", cell) for cell in cells] if of_one else cells)
     written = Counter(cell for cell in cells if cell.casefold() not in MISSING)
     words = {cell: count for cell, count in written.items() if not looks_numeric(cell)}
     total = sum(written.values())
