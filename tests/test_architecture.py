@@ -18,7 +18,7 @@ ROOMS = """
     maths maths.table maths.signals maths.solve maths.drives maths.uncertainty maths.verdict
     maths.cautions maths.evidence
     maths.questions
-    files files.disk files.store files.cache files.plain files.vocabulary files.text files.moments files.gaps
+    files files.disk files.store files.cache files.plain files.vocabulary files.text files.gaps files.moments
     files.course files.channels files.formats files.export
     files.groups files.logs files.together files.tables files.identify
     session

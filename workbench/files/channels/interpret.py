@@ -21,9 +21,9 @@ from workbench.files.channels.pairs import asked_of_texts, with_pairs_apart
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
-from workbench.files.channels.states import EXPECTED, state_codes
+from workbench.files.channels.states import EXPECTED, SHORTS, cast_state, state_codes, states_by_course, tells_state
 from workbench.files.course.questions import asked_of_loops, asked_of_units
-from workbench.files.gaps.codes import blank_codes_of, code_notes
+from workbench.files.gaps.codes import without_codes
 from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.moments.time_axis import Moments, find_moments
@@ -82,7 +82,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     moments = find_moments(recording, choices.rate_hz, choices.units)
     recording = moments.recording
     held, notes = _on_rows(recording, moments, choices)
-    fields, codes_noted = _without_codes(held.fields)
+    fields, codes_noted = without_codes(held.fields)
     counted = {name: count for name, text in choices.units.items() if (count := stated_cylinders(text))}
     measured = _measured(recording, fields, moments, choices, notes)
     measured, per_stroke, open_strokes = as_flow(measured, counted)
@@ -92,7 +92,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     by_name = {channel.name: channel for channel in measured}
     stated = {role: _named(name, measured) for role, name in choices.roles.items()}
     cast = cast_roles(candidates, {role: name for role, name in stated.items() if name})
-    cast = command_by_course(cast, candidates, stated)
+    cast = cast_state(command_by_course(cast, candidates, stated), measured, stated)
     cast = cast.without([role for role, name in stated.items() if not name])
     mixtures = [cast.roles.get(role) for role in MIXTURES]
     _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)
@@ -203,16 +203,6 @@ def _unscaled(measured: Sequence[Measured], roles: Mapping[Role, str], choices: 
     if any(role in roles or role in choices.roles for role in ("lambda_measured", "lambda_error")):
         return []
     return ask_for_scaling(measured, roles.values())
-
-
-def _without_codes(fields: Sequence[Field]) -> tuple[list[Field], list[str]]:
-    """Take numbers that stand for no value out of all columns, before anything is scaled."""
-    clean, found = [], list[tuple[str, float, int]]()
-    for each in fields:
-        made, codes = blank_codes_of(each)
-        clean.append(made)
-        found += [(each.name, code, rows) for code, rows in codes]
-    return clean, code_notes(found)
 
 
 def _measured(
@@ -356,6 +346,9 @@ def as_numbers(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[lis
             states += [note] * bool(note)
             continue
         values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
+        if values is None and "fuel_system" in (stated.get(candidate.name), tells_state(candidate.name)):
+            values, told = states_by_course(candidate.name, candidate.texts, _short_trim(fields))
+            note = told or note
         if values is None and candidate.name in stated:
             _refuse_text(candidate.name, candidate.texts, stated[candidate.name])
         states += [note] * bool(note)
@@ -375,6 +368,12 @@ def as_numbers(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[lis
             (left_out if any(text.strip() for text in candidate.texts) else empty).append(candidate.name)
     lists = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
     return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in lists if names] + states
+
+
+def _short_trim(fields: Sequence[Field]) -> FloatArray | None:
+    """Give the short-term trim of the first bank that has one; None where none is logged in numbers."""
+    names = {role_by_name(each.name, each.unit): each.values for each in reversed(fields) if each.texts is None}
+    return next((names[role] for role in SHORTS if role in names), None)
 
 
 def _refuse_text(name: str, texts: TextArray, role: Role) -> None:

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,6 +22,7 @@ from workbench.files.vocabulary.file_words import (
     YES,
 )
 from workbench.files.vocabulary.recording import TextArray, listed
+from workbench.files.vocabulary.roles import Cast, role_by_name
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
@@ -34,9 +35,11 @@ _FUELLED = re.compile(rf"\b(?:{RULES['fuel_system'].name})")
 _NOT_FUELLED = re.compile(rf"\b(?:{RULES['fuel_system'].but})")
 _NO_PURGE = re.compile(rf"\b(?:{RULES['purge'].but})")
 CLOSED_LOOP, OPEN_LOOP = 2.0, 1.0
+SHORTS: tuple[Role, ...] = ("stft_1", "stft_2")
 J1979 = frozenset((0.0, 1.0, 2.0, 4.0, 8.0, 16.0))
 # Of the rows in a state: how often a trim moves there that a loop moves, and one that none does; rows to tell it by.
 MOVES, STANDS, FEWEST_IN_STATE, MOST_STATES = 0.03, 0.006, 100, 12
+_ANY_STATE = re.compile(r"(status|state|stat|zustand|zust|estado|etat|stato|toestand|stav|stan|tillstand)( \w)?")
 _BITS = re.compile(r"0[bB]([01]{1,16})")
 _CODE = re.compile(r"(?:0x|\$)([0-9a-f]{1,4})|([0-9a-f]{2,4})h|(\d{1,5})\b.*")
 EXPECTED: Mapping[Role, str] = {
@@ -66,7 +69,7 @@ def state_codes(name: str, texts: TextArray, stated: Role | None = None) -> tupl
     Returns:
         The numbers, shape (rows,), NaN where missing; None where no text was understood. Then a sentence, or nothing.
     """
-    role = stated or tells_state(name)
+    role = stated or tells_state(name) or ("fuel_system" if _ANY_STATE.fullmatch(plain_words(name)) else None)
     if role is None or role not in EXPECTED:
         return None, ""
     counts = Counter(str(text) for text in texts.tolist())
@@ -225,6 +228,63 @@ def _closed_by_trim(values: FloatArray, found: frozenset[float], short: FloatArr
         else:
             return None
     return frozenset(moving) if moving and still else None
+
+
+def states_by_course(name: str, texts: TextArray, short: FloatArray | None) -> tuple[FloatArray | None, str]:
+    """Read words of whatever language for closed and open loop by the short-term trim, which moves only in closed loop.
+
+    Args:
+        name: of the channel, which says that it tells the state of the fuel system.
+        texts: its cells, shape (rows,); an empty one may say that a mark is not set.
+        short: the short-term trim in the same rows; None where there is none.
+
+    Returns:
+        Codes of SAE J1979, shape (rows,), NaN where missing; None where the trim does not tell. Then a sentence.
+    """
+    cells = [str(text).strip() for text in texts.tolist()]
+    words = list(dict.fromkeys(cells))
+    if len(words) > MOST_STATES or not any(words):
+        return None, ""
+    at = np.array([words.index(cell) for cell in cells], dtype=np.float64)
+    closed = _closed_by_trim(at, frozenset(np.unique(at).tolist()), short)
+    if closed is None:
+        return None, ""
+    codes = np.where(np.isin(at, list(closed)), CLOSED_LOOP, OPEN_LOOP)
+    if "" in words and float(words.index("")) in closed:  # a cell that was not written
+        codes = np.where(at == words.index(""), np.nan, codes)
+    shown = ", ".join(repr(words[int(each)][:30]) for each in sorted(closed) if words[int(each)])
+    return codes, phrase(
+        "The short-term trim moves only where {channel} reads {shown}: that was read as closed loop.",
+        channel=name,
+        shown=shown,
+    )
+
+
+def cast_state(cast: Cast, measured: Sequence[Measured], stated: Collection[Role]) -> Cast:
+    """Give the state of the fuel system to a channel that is not called so, but holds its codes as the trim says.
+
+    Only one channel may: with codes of SAE J1979, and a short-term trim that moves only where they say closed loop.
+    """
+    by_name = {each.name: each for each in measured}
+    short = next((by_name[cast.roles[role]] for role in SHORTS if cast.roles.get(role) in by_name), None)
+    if short is None or "fuel_system" in cast.roles or "fuel_system" in stated:
+        return cast
+    found = []
+    for each in measured:
+        codes = frozenset(np.unique(each.there).tolist())
+        if each.name in cast.roles.values() or each.unit is not None or not {2.0} < codes <= J1979:
+            continue
+        closed = _closed_by_trim(each.values, codes, short.values)
+        if closed is not None and 2.0 in closed <= {2.0, 16.0} and role_by_name(each.name, "") is None:
+            found.append(each.name)
+    if len(found) != 1:
+        return cast
+    reason = "by its codes: the short-term trim moves only where it says closed loop"
+    return replace(
+        cast,
+        roles={**cast.roles, "fuel_system": found[0]},
+        reasons={**cast.reasons, "fuel_system": reason},
+    )
 
 
 def _what_is_on(channel: Measured) -> Question:

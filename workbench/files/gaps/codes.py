@@ -5,6 +5,7 @@ each time, and is entered and left at a jump. A quantity that truly goes there p
 """
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
@@ -12,7 +13,7 @@ import numpy as np
 from workbench.files.vocabulary.recording import Field, listed, there
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
 from workbench.phrases import phrase
 
@@ -46,6 +47,49 @@ _OPENING = re.compile("|".join(rf"\b(?:{RULES[role].name})" for role in ("thrott
 WIDEST = 105.0  # %
 _MIXTURE = ("lambda", "afr", "wideband", "air fuel", "phi", "lam")
 LEANEST_READING = 50.0  # of any mixture number but those in percent; what a saturated sensor reads is no code
+
+
+def without_codes(fields: Sequence[Field]) -> tuple[list[Field], list[str]]:
+    """Take numbers that stand for no value out of all columns, before anything is scaled, and say which.
+
+    A program has one number for that in all its channels: one that was found in several is none in a state, a flag or a
+    valve that rests either, which alone could not tell.
+
+    Args:
+        fields: columns as they were read.
+    """
+    clean, found = [], list[tuple[str, float, int]]()
+    for each in fields:
+        made, codes = blank_codes_of(each)
+        clean.append(made)
+        found += [(each.name, code, rows) for code, rows in codes]
+    often = Counter(code for _, code, _ in found)
+    shared = [code for code, channels in often.items() if channels >= FEWEST_ALIKE]
+    for code in shared:
+        for at, each in enumerate(clean):
+            away = _none_here(each.values, code)
+            if each.texts is None and away.any():
+                clean[at] = Field(each.name, each.unit, np.where(away, np.nan, each.values), each.texts)
+                found.append((each.name, code, int(away.sum())))
+    return clean, code_notes(found)
+
+
+def _none_here(values: FloatArray, code: float) -> BoolArray:
+    """Mark where a number that stands for no value in other channels does so in this one.
+
+    Where the channel itself passes through it, only short stretches count: what lasts is a reading, as a trim at rest.
+    """
+    away: BoolArray = values == code
+    rest = values[np.isfinite(values) & ~away]
+    if not rest.size or not away.any():
+        return np.zeros_like(away)
+    if code != 0 and (code < rest.min() or code > rest.max()):
+        return away
+    known = np.flatnonzero(np.isfinite(values))
+    for start, end in zip(*_stretches(away[known]), strict=True):
+        if end - start > LONGEST_DROP:
+            away[known[start:end]] = False
+    return away
 
 
 def blank_codes_of(field: Field) -> tuple[Field, list[tuple[float, int]]]:
@@ -155,8 +199,7 @@ def _is_dropped_to(away: BoolArray, values: FloatArray) -> bool:
     rest = level[~away]
     if rest.size < 2 * FEWEST_LEVELS or np.unique(rest[:: max(1, rest.size // 5000)]).size < FEWEST_LEVELS:
         return False
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], away, [False]]).astype(np.int8)))
-    starts, ends = edges[::2], edges[1::2]
+    starts, ends = _stretches(away)
     inner = (starts > 0) & (ends < level.size)
     starts, ends = starts[inner], ends[inner]
     if starts.size < FEWEST_DROPS:
@@ -169,3 +212,9 @@ def _is_dropped_to(away: BoolArray, values: FloatArray) -> bool:
     if float(np.median(ends - starts)) > LONGEST_DROP:
         return False
     return float(np.mean(drops)) >= SURE
+
+
+def _stretches(away: BoolArray) -> tuple[IntArray, IntArray]:
+    """Give where stretches of marked rows begin, and the rows behind their last ones."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], away, [False]]).astype(np.int8)))
+    return edges[::2], edges[1::2]

@@ -5,6 +5,7 @@ from typing import Literal
 
 import numpy as np
 
+from workbench.files.gaps.codes import blank_codes_of
 from workbench.files.vocabulary.recording import Field
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.units import find_unit, to_base, unit_in_name
@@ -33,8 +34,7 @@ def pace_of(time: FloatArray, fields: Sequence[Field]) -> Pace:
         role = role_by_name(each.name, each.unit)
         if each.texts is not None or role not in ("engine_speed", "vehicle_speed"):
             continue
-        values = _in_base(each)
-        quickest = _quickest(time, values)
+        values, quickest = _moving(time, each)
         if quickest is None or (role == "engine_speed" and not 300 < np.nanmax(values) < 15_000):
             continue
         low, high = REVS if role == "engine_speed" else GATHERS
@@ -49,9 +49,19 @@ def oddity(time: FloatArray, fields: Sequence[Field]) -> float:
     found = []
     for each in fields:
         role = None if each.texts is not None else role_by_name(each.name, each.unit)
-        if role in ("engine_speed", "vehicle_speed") and (quickest := _quickest(time, _in_base(each))) is not None:
+        if role in ("engine_speed", "vehicle_speed") and (quickest := _moving(time, each)[1]) is not None:
             found.append(abs(np.log(max(quickest, 1e-9) / (USUAL_REVS if role == "engine_speed" else USUAL_GATHERING))))
     return float(np.mean(found)) if found else float("inf")
+
+
+def _moving(time: FloatArray, field: Field) -> tuple[FloatArray, float | None]:
+    """Give a speed in its base unit and how quickly it moves; jumps to a number for no value are no move."""
+    values = _in_base(field)
+    quickest = _quickest(time, values)
+    if quickest is not None and (codes := blank_codes_of(field))[1]:
+        values = _in_base(codes[0])
+        quickest = _quickest(time, values)
+    return values, quickest
 
 
 def _in_base(field: Field) -> FloatArray:
