@@ -299,10 +299,18 @@ def test_a_cause_that_the_table_must_not_make_up_for_is_named_before_correcting(
         starved = Caution(kind, "The pump gives way.", 0.0, name="fuel-supply")
         told = next_step(state, head, replace(found, cautions=((1, starved),)))
         assert told is not None
-        assert told.word == "correct"
-        assert "look at those first" in told.line
+        assert (told.word, told.values["objections"]) == ("cautions", "open-cautions")
+        assert told.line.startswith("Next: Look at the cautions. Before the table is corrected: The pump gives way.")
+
+
+def test_a_danger_that_the_table_led_to_is_told_before_the_correction_that_mends_it(driven: Driven) -> None:
+    session, found = driven
+    state, head = session.state, session.state.head()
     lean = Caution("danger", "Full throttle ran 4 % lean.", 0.0, passes=True, name="lean-at-full-throttle")
-    assert next_step(state, head, replace(found, cautions=((1, lean),))) == plain
+    told = next_step(state, head, replace(found, cautions=((1, lean),)))
+    assert told is not None
+    assert (told.word, told.values["objections"]) == ("correct", "open-cautions")
+    assert "Danger: Full throttle ran 4 % lean. Part of what was driven is outside its target." in told.line
 
 
 def test_it_says_whose_word_it_is_where_a_revision_s_own_drives_and_all_disagree(driven: Driven) -> None:
@@ -392,7 +400,32 @@ def test_a_drive_that_says_nothing_of_a_table_does_not_let_it_be_approved(car: P
         assert told.value.drives == (1,)
         step = next_step(state, state.head(), told.value)
         assert step is not None
-        assert step.word != "approve"
+        assert (step.word, step.values["log"]) == ("amend-log", "2")
+        assert step.line.startswith("Next: Look at log 2: it does not count. other.csv is left out:")
+        (tmp_path / "grid.csv").write_text(write_table_text(stale_table(replace(CAR, kind="grid"))))
+        done(session, add_table(state, tmp_path / "grid.csv", name="filling"))
+        both = session.state
+        meant = next_step(both, both.head("airflow"), told.value)
+        assert meant is not None
+        assert meant.word != "amend-log"  # it speaks of the other table, and is not waited for here
+
+
+def test_a_drive_that_fits_another_revision_is_asked_about_and_not_taken_for_the_next_round(
+    car: Path, tmp_path: Path
+) -> None:
+    """Driven on the table as it was before: that it does not count stood only in a note."""
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        done(session, correct(session.state))
+        done(session, add_log(session.state, (car / "first.csv",), on=(2,), again=True))
+        state = session.state
+        told = run(evidence(state)).value
+        assert (told.drives, list(told.unused)) == ((1,), [2])
+        step = next_step(state, state.head(), told)
+        assert step is not None
+        assert (step.word, step.values["log"]) == ("amend-log", "2")
+        assert "fits revision 1, not 2" in step.line
 
 
 def test_what_a_log_leaves_open_comes_first(car: Path, tmp_path: Path) -> None:

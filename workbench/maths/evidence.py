@@ -28,7 +28,7 @@ from workbench.errors import InputError
 from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.drives.agreement import Agreement, agreement
 from workbench.maths.drives.common_error import COVERAGE, common_error, instrument_tolerance
-from workbench.maths.drives.drive_fit import DriveFit, check_speaks, first_look, smoothing_baseline
+from workbench.maths.drives.drive_fit import DriveFit, first_look, smoothing_baseline
 from workbench.maths.drives.exhaust import look_again
 from workbench.maths.drives.hidden_purge import solve_without_vapour
 from workbench.maths.drives.open_trims import find_unused
@@ -44,7 +44,7 @@ from workbench.maths.uncertainty.loop_check import loop_check
 from workbench.maths.verdict import standing
 from workbench.maths.verdict.findings import effects_of, notes_of
 from workbench.maths.verdict.plan import what_to_drive
-from workbench.maths.verdict.revision_match import fit_of_revisions
+from workbench.maths.verdict.usable import believed
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.evidence import BudgetItem, Caution, Delay, Evidence, Source
 from workbench.model.gate import GateCount
@@ -58,7 +58,6 @@ from workbench.work import Progress, part_of
 FEWEST_SAMPLES = 10  # from fewer no spread can be told, and the interval of an only one would be nothing
 FEWEST_TURNS, MOST_TURNS = 2, 4  # of finding place and delay; more than the fewest where the place was found late
 TURN, END = 8, 5  # what a turn and the end cost, where reading a drive costs 1: measured, for an even progress
-USED = "is used because it was chosen, although it contradicts itself"
 
 
 def gather_evidence(
@@ -102,15 +101,17 @@ def _gathered(
     stated: Delay | None,
     trusted: frozenset[int],
 ) -> Generator[Progress, None, Evidence]:
-    drives, doubts = _believed(history, head, drives, trusted)
+    usable = believed(history, head, drives, trusted)
+    drives = usable.kept
     count, steps = len(drives), len(drives) * (1 + TURN * FEWEST_TURNS + END)
     known: list[DriveFit] = []
     for number, drive in enumerate(drives):
         yield Progress(number, steps, f"reading {drive.log.name}")
         known.append(first_look(history, head, drive, settings, source, stated).put_aside())
         drive.let_go()
-    known, contrary = _in_accord(known, trusted)
-    drives, doubts = tuple(driven.drive for driven in known), (*doubts, *contrary)
+    usable = usable.without_contrary(known, trusted)
+    drives = usable.kept
+    known = [driven for driven in known if driven.drive in drives]
     base = smoothing_baseline(history, head)
     known = yield from _shared_by_all(known, head, base, settings, source, count)
     yield Progress(steps - count * END, steps, "solving")
@@ -123,11 +124,12 @@ def _gathered(
     in_loop = loop_check(known, head.table, settings.gates)
     contradicted = np.maximum(contrary_parts.size, in_loop.size)
     budget = budget_of(known, head.table, solution, visits, common, contradicted)
-    doubts = (*doubts, *contrary_parts.sentences, *in_loop.sentences)
+    doubts = (*usable.doubts, *contrary_parts.sentences, *in_loop.sentences)
     # Whole drives may differ in the solution; here that is what is asked.
     alike = solve_drives(known, head.table, base) if len(known) > 1 else solution
     agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
     found = _evidence(known, head, solution, visits, budget, agreed, settings, source, doubts)
+    found = replace(found, unused=usable.unused)
     return _with_measured(history, head, drives, _with_inferred(found, solution, base))
 
 
@@ -175,83 +177,6 @@ def _with_inferred(found: Evidence, solution: Solution, base: Table) -> Evidence
     surface = inferred(solution.multipliers.reshape(values.shape), onto, found.driven)
     half_width = np.where(np.isfinite(surface), COVERAGE * combined(found.budget, values.shape), np.nan)
     return replace(found, inferred=surface, inferred_half_width=half_width)
-
-
-def unanswered(drive: Drive) -> str:
-    """Say that a drive is left out since reading its log left a question open."""
-    asked = " ".join(
-        f"{each.question} Answers: {'; '.join(a.flag for a in each.alternatives)}." for each in drive.log.questions
-    )
-    return phrase(
-        "{log} is left out until its open questions are answered ({command} with one of the flags): {asked}",
-        log=drive.log.name,
-        command=call("amend-log", "SESSION", str(drive.id)),
-        asked=asked,
-    )
-
-
-def _believed(
-    history: History, head: Revision, drives: tuple[Drive, ...], trusted: frozenset[int]
-) -> tuple[tuple[Drive, ...], tuple[str, ...]]:
-    """Leave out drives that say nothing of this table or belong to another one, unless they were named; and say so.
-
-    Raises:
-        InputError: when no drive is left, or a named one cannot speak about the table.
-    """
-    believed, doubts, unchecked = [], [], []
-    for drive in drives:
-        if drive.log.questions:
-            doubts.append(unanswered(drive))
-            continue
-        try:
-            check_speaks(history, drive, head.table.name)
-        except InputError as refusal:
-            if drive.id in trusted or len(drives) == 1:
-                raise
-            doubts.append(phrase("{log} is left out: {message}", log=drive.log.name, message=refusal.message))
-            continue
-        fit = fit_of_revisions(history, drive, head.table.name)
-        drive.let_go()
-        if fit is not None and (fit.doubtful or fit.unexplained):
-            doubts.append(fit.sentence(drive, named=drive.id in trusted))
-        if fit is None or not (fit.doubtful or fit.unexplained) or drive.id in trusted:
-            believed.append(drive)
-        if fit is None:
-            unchecked.append(drive)
-    if not believed:
-        raise InputError("No usable drive is left.", join_phrases(" ", doubts))
-    if unchecked and sum(revision.table.name == head.table.name for revision in history.revisions) > 1:
-        named = ", ".join(str(drive.id) for drive in unchecked)
-        doubts.append(
-            phrase(
-                "The revision in the car is taken as stated for drive {named}: no logged airflow can "
-                "confirm it for this table. If a correction was not flashed, it would be applied "
-                "twice.",
-                named=named,
-            )
-        )
-    return tuple(believed), tuple(doubts)
-
-
-def _in_accord(known: list[DriveFit], trusted: frozenset[int]) -> tuple[list[DriveFit], tuple[str, ...]]:
-    """Leave out drives whose mixture contradicts itself, unless they were named; and say so.
-
-    Raises:
-        InputError: when no drive is left.
-    """
-    kept = [driven for driven in known if not driven.contrary or driven.drive.id in trusted]
-    doubts = tuple(
-        f"{driven.drive.log.name} {USED if driven.drive.id in trusted else 'is left out'}: {driven.contrary}."
-        for driven in known
-        if driven.contrary
-    )
-    if not kept:
-        named = ",".join(str(driven.drive.id) for driven in known)
-        raise InputError(
-            join_phrases(" ", ("No usable drive is left.", *doubts)),
-            phrase("To use it all the same: {from_flag} {named}", from_flag=flag("from"), named=named),
-        )
-    return kept, doubts
 
 
 def _refuse_nothing(known: list[DriveFit], source: Source) -> None:

@@ -321,6 +321,7 @@ class Evidence:
             NaN elsewhere. Empty where it was not worked out.
         inferred_half_width: of its 95 % interval.
         budget: what the intervals are made of, each source with its size per cell.
+        unused: drive that was asked and does not count -> why, as a sentence.
     """
 
     table: Table
@@ -353,6 +354,7 @@ class Evidence:
     inferred: FloatArray = field(default_factory=lambda: np.zeros(0))
     inferred_half_width: FloatArray = field(default_factory=lambda: np.zeros(0))
     budget: tuple[BudgetItem, ...] = ()
+    unused: Mapping[int, str] = field(default_factory=dict)
 
     @property
     def driven(self) -> BoolArray:

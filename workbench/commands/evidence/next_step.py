@@ -8,6 +8,7 @@ import numpy as np
 
 from workbench.commands.evidence.verdict import judged, least_known
 from workbench.commands.finding import find
+from workbench.maths.signals.axes import axis_role
 from workbench.maths.verdict.approval_case import Objection, where
 from workbench.maths.verdict.cliffs import CARRY, CLIFF
 from workbench.maths.verdict.drive_objections import (
@@ -101,6 +102,8 @@ def next_step(
         reason = "What {name} holds is not clear yet: it gives no evidence until its questions are answered."
         values = {"log": str(waiting.id), "name": waiting.log.name}
         return NextStep("Answer the questions of log {log}", "amend-log", reason, values)
+    if (unheard := _unheard(state, head, evidence)) is not None:
+        return unheard
     found = against(state, head, evidence, prediction)
     if head.id in state.history.approvals:
         return _after_approval(state, head, found, evidence, own)
@@ -113,7 +116,8 @@ def next_step(
     elif evidence is not None and asks_for_place(state, evidence):
         step = _place(evidence)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
-        step = _correct(head, evidence, found, own)
+        made_with_it = frozenset(drive.id for drive in drives_of(state, head))
+        step = _correct(head, evidence, found, own, made_with_it)
     elif evidence is not None and not driven:
         step = _trial(head, found, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
@@ -148,6 +152,29 @@ def _waiting(state: State, head: Revision) -> Drive | None:
     name = head.table.name
     asking = (drive for drive in state.drives if drive.log.questions and state.history.driven(drive, name) is not None)
     return next((drive for drive in asking if approval is None or drive.added > approval.time), None)
+
+
+def _unheard(state: State, head: Revision, evidence: Evidence | None) -> NextStep | None:
+    """Tell of a drive that the work waits for and that does not count: the latest one, or one made with a revision.
+
+    One that speaks of another table of the session is not waited for here; nor one from before an approval.
+    """
+    if evidence is None:
+        return None
+    approval = state.history.approvals.get(head.id)
+    waited_for = [*drives_of(state, head), *state.drives[-1:]]
+    silent = (each for each in waited_for if each.id in evidence.unused and not _of_another(state, head, each))
+    drive = next((each for each in silent if approval is None or each.added > approval.time), None)
+    if drive is None:
+        return None
+    values = {"log": str(drive.id), "why": evidence.unused[drive.id]}
+    return NextStep("Look at log {log}: it does not count", "amend-log", "{why}", values)
+
+
+def _of_another(state: State, head: Revision, drive: Drive) -> bool:
+    """Tell whether a drive logs what feeds the axes of another table of the session."""
+    others = [state.table(name) for name in state.history.table_names if name != head.table.name]
+    return any(all(axis_role(axis) in drive.log.roles for axis in table.axes) for table in others)
 
 
 def _after_approval(
@@ -194,7 +221,13 @@ def _place(evidence: Evidence) -> NextStep:
     return NextStep("Say where the wideband sits", "settings", reason, {"logs": ", ".join(open_ones)}, typed)
 
 
-def _correct(head: Revision, evidence: Evidence, found: tuple[Objection, ...], own: Evidence | None) -> NextStep:
+def _correct(
+    head: Revision,
+    evidence: Evidence,
+    found: tuple[Objection, ...],
+    own: Evidence | None,
+    made_with_it: frozenset[int],
+) -> NextStep:
     title = plural_phrase(len(evidence.drives), "Correct from {n} drive", "Correct from {n} drives")
     reason = "Part of what was driven is outside its target."
     if own is not None and all(inside(target) for target, _ in judged(evidence, own)):
@@ -202,17 +235,22 @@ def _correct(head: Revision, evidence: Evidence, found: tuple[Objection, ...], o
             "All drives together show part of what was driven outside its target; those made with revision {id} alone "
             "show it inside."
         )
-    doubts = any(each.name == CAUTIONS for each in found) and any(
-        not caution.passes for _, caution in evidence.cautions
-    )
-    if doubts:
-        reason = "Part of what was driven is outside its target, but the logs carry cautions: look at those first."
-    elif evidence.disputed.any():
+    if evidence.disputed.any():
         reason = (
             "Part of what was driven is outside its target, but the drives disagree: find out why first, or choose "
             "the drives to use."
         )
-    values = {"id": str(head.id), "n": str(len(evidence.drives)), "objections": CAUTIONS if doubts else ""}
+    values = {"id": str(head.id), "n": str(len(evidence.drives)), "objections": ""}
+    # What the table must not make up for is looked into before; a danger that came of this table is told first of all.
+    waiting = evidence.cautions if any(each.name == CAUTIONS for each in found) else ()
+    doubt = next((each for _, each in waiting if not each.passes), None)
+    danger = next((each for number, each in waiting if each.kind == "danger" and number in made_with_it), None)
+    if doubt is not None:
+        why = {**values, "why": doubt.sentence, "objections": CAUTIONS}
+        return NextStep("Look at the cautions", "cautions", "Before the table is corrected: {why}", why)
+    if danger is not None:
+        why = {**values, "why": danger.sentence, "rest": reason, "objections": CAUTIONS}
+        return NextStep(title, "correct", "Danger: {why} {rest}", why)
     return NextStep(title, "correct", reason, values)
 
 

@@ -191,7 +191,7 @@ class LogView(Card):
             self._cancel()
             job = prepare(scene, drive.log, self._known, self.lanes_of(drive.log))
             self._cancel = self._jobs.start(tr("Drawing the log"), job, self._on_prepared, lambda _: None)
-        elif (redressed or scene.cautions != before.cautions) and self._prepared is not None:
+        elif (redressed or _told(scene) != _told(before)) and self._prepared is not None:
             self._on_prepared(self._prepared)
         elif scene.focus != before.focus:
             self._show_focus()
@@ -256,7 +256,7 @@ class LogView(Card):
             length=duration(prepared.whole[1] - prepared.whole[0]),
         )
         if samples is None:
-            return words
+            return words + (tr(" · not used") if self._scene.shows_unused else "")
         taken = [(name, int(np.sum(samples.rejected_by == i))) for i, name in enumerate(samples.gates)]
         worst = ", ".join(f"{name} {count(n)}" for name, n in sorted(taken, key=lambda t: -t[1]) if n)
         self._facts.setToolTip(tr("Rejected: {worst}").format(worst=worst))
@@ -365,3 +365,8 @@ def lit_spans(scene: Scene, prepared: Prepared) -> Spans:
     marked: BoolArray = np.zeros(prepared.log.rows, dtype=np.bool_)
     marked[samples.rows[near]] = True
     return spans_of(marked, prepared.log.time.values)
+
+
+def _told(scene: Scene) -> tuple[object, ...]:
+    """Give what is said of the log beside what it holds."""
+    return scene.cautions, scene.shows_unused

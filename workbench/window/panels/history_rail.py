@@ -271,7 +271,7 @@ class HistoryRail(QListView):
         """Show the history, if it or the theme changed."""
         self._painter.theme = theme
         history = None if scene.state is None else scene.state.history
-        drives = None if scene.state is None else scene.state.drives
+        drives = tuple(drive.id for drive in scene.counted), None if scene.state is None else scene.state.drives
         marks = None if scene.state is None else (scene.state.branches, scene.state.in_car)
         self._scene = scene
         if self._last.is_other(history, drives, marks, scene.draft, scene.focus.table, scene.focus.against, theme):

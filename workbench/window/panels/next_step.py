@@ -9,7 +9,7 @@ from workbench.commands.evidence.verdict import judged, least_known, verdict_of
 from workbench.model.deed import InCar
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Revision
-from workbench.model.state import State
+from workbench.model.log import Drive
 from workbench.model.table import Table
 from workbench.phrases import PluralPhrase
 from workbench.window.scene.scene import Scene
@@ -61,13 +61,23 @@ def next_step(scene: Scene) -> NextStep:
     return NextStep(tr("Gathering the evidence…"), "", tr("Evaluating the logs."))
 
 
+def log_in_question(scene: Scene) -> int | None:
+    """Give the log that the next step is about, else the first that leaves something open or does not count."""
+    step = next_step(scene)
+    if step.word == ONE_CLICK["amend-log"] and "log" in step.values:
+        return int(step.values["log"])
+    drives = () if scene.state is None else scene.state.drives
+    unused = {} if scene.fitting_evidence is None else scene.fitting_evidence.unused
+    return next((each.id for each in drives if each.log.questions or each.id in unused), None)
+
+
 def figures(scene: Scene) -> list[Figure]:
     """Return the figures of the strip."""
     state, head = scene.state, scene.head
     if state is None or head is None:
         return []
     table = head.table
-    driven = state.history.driven(state.drives[-1], table.name) if state.drives else None
+    driven = state.history.driven(scene.counted[-1], table.name) if scene.counted else None
     size = tr("{size} cells").format(size=" × ".join(str(n) for n in table.shape))
     approved = state.history.approvals.get(head.id)
     found = [
@@ -78,7 +88,7 @@ def figures(scene: Scene) -> list[Figure]:
             "good" if approved else "figure",
             tr("Current revision."),
         ),
-        _in_the_car(state, driven, next(reversed(state.in_car.get(table.name, ())), None)),
+        _in_the_car(scene.counted, driven, next(reversed(state.in_car.get(table.name, ())), None)),
     ]
     if (evidence := scene.fitting_evidence) is not None:
         if scene.by_choice:
@@ -90,21 +100,21 @@ def figures(scene: Scene) -> list[Figure]:
     return found
 
 
-def _in_the_car(state: State, driven: Revision | None, mark: InCar | None) -> Figure:
-    """Show what was said to be in the car, else what the latest drive was made with."""
+def _in_the_car(drives: tuple[Drive, ...], driven: Revision | None, mark: InCar | None) -> Figure:
+    """Show what was said to be in the car, else what the latest drive that counts was made with."""
     if mark is not None:
         words = tr("revision {id} since {time}").format(id=mark.revision, time=clock(mark.since)[11:])
         tip = tr("Put in the car on {time}. Logs added after that belong to it.").format(time=clock(mark.since))
         return Figure(tr("In the car"), words, tip=tip)
-    rounds = len({drive.revision for drive in state.drives})
+    rounds = len({drive.revision for drive in drives})
     return Figure(
         tr("In the car"),
         tr("no drive yet") if driven is None else tr("revision {id}, round {n}").format(id=driven.id, n=rounds),
         tip=plural(
-            len(state.drives),
+            len(drives),
             "The revision of the only drive. A round: correct, flash, drive.",
             "The revision of the latest of {n} drives. A round: correct, flash, drive.",
-        ).format(n=len(state.drives)),
+        ).format(n=len(drives)),
     )
 
 

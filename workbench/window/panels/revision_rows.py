@@ -17,7 +17,7 @@ class Entry:
     Attributes:
         revision: which.
         head: it is worked on now.
-        in_car: the last drive was made with it.
+        in_car: the last drive that counts was made with it.
         approved: by whom; empty where by nobody.
         depth: steps to the right; 0 on the line of the head.
         draft: it is no revision yet.
@@ -104,7 +104,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
         return []
     history = state.history
     depths, roots = _places(history, head)
-    driven = history.driven(state.drives[-1], head.table.name) if state.drives else None
+    driven = history.driven(scene.counted[-1], head.table.name) if scene.counted else None
     carried = next(reversed(state.in_car.get(head.table.name, ())), None)
     redo = history.left.get(head.id)
     open_ones = {roots[number] for number in (redo, scene.focus.against) if number in roots}

@@ -197,6 +197,17 @@ class Scene:
         return None if self.overtaken else self.evidence
 
     @property
+    def counted(self) -> tuple[Drive, ...]:
+        """The drives that count for the table; all of them while that is not known."""
+        unused = {} if self.fitting_evidence is None else self.fitting_evidence.unused
+        return () if self.state is None else tuple(each for each in self.state.drives if each.id not in unused)
+
+    @property
+    def shows_unused(self) -> bool:
+        """Whether the log that is shown does not count for the table."""
+        return self.drive is not None and all(each.id != self.drive.id for each in self.counted)
+
+    @property
     def riddle(self) -> str:
         """Why the logs as they are now give no evidence, as sentences; empty while that is worked out, too."""
         return "" if self.overtaken else self.puzzle

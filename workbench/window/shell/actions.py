@@ -35,8 +35,9 @@ def with_outside(scene: Scene) -> bool:
 
 
 def with_questions(scene: Scene) -> bool:
-    """Return whether a log leaves something open."""
-    return scene.state is not None and any(drive.log.questions for drive in scene.state.drives)
+    """Return whether a log leaves something open, or does not count."""
+    unused = scene.fitting_evidence is not None and bool(scene.fitting_evidence.unused)
+    return scene.state is not None and (unused or any(drive.log.questions for drive in scene.state.drives))
 
 
 def with_draft(scene: Scene) -> bool:

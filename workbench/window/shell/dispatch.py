@@ -21,7 +21,7 @@ from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded
 from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button
-from workbench.window.panels.next_step import worst_target
+from workbench.window.panels.next_step import log_in_question, worst_target
 from workbench.window.panels.notes import notes_of
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
@@ -134,11 +134,10 @@ class Routes(QObject):
         self._open(self._tasks.open_drive)
 
     def open_questions(self) -> None:
-        """Show what the first log that is not clear yet leaves open."""
-        state = self._bridge.scene.state
-        asking = None if state is None else next((each for each in state.drives if each.log.questions), None)
+        """Show the log that the next step is about: the first that leaves something open, or that does not count."""
+        asking = log_in_question(self._bridge.scene)
         if asking is not None:
-            self._bridge.focus(drive=asking.id)
+            self._bridge.focus(drive=asking)
             self.open_drive()
 
     def open_gates(self) -> None:
