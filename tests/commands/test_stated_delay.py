@@ -118,3 +118,12 @@ def test_a_session_with_a_kept_delay_asks_for_a_program_that_knows_it(two_drives
     broken = {**asdict(two_drives.state.settings), "delays": [{"drive": 1, "fixed_s": 9, "volume_g": 0, "lag_s": 0}]}
     with pytest.raises(ValueError, match="the delay of drive 1"):
         read_settings(json.loads(to_json(broken)))
+
+
+def test_a_stated_delay_does_not_change_where_the_wideband_sits(two_drives: Session) -> None:
+    """A delay that was set by eye, wrongly, took a third of the samples away: the place was not found any more."""
+    before = run(evidence(two_drives.state)).value
+    assert set(before.wideband.values()) == {"before"}
+    kept(two_drives, "2.5")
+    after = run(evidence(two_drives.state)).value
+    assert after.wideband == before.wideband

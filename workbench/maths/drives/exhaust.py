@@ -119,12 +119,14 @@ def exhaust_of(
         course(driven.seen, driven.table, gates, ratio, stated or driven.delay)
         for driven, ratio in zip(group, ratios, strict=True)
     ]
-    delay, why = stated, ""
-    if delay is None and place != "after":
-        delay = delay_estimation.estimate(*paths)
+    own, why = None, ""
+    if place == "auto" or (stated is None and place != "after"):
+        own = delay_estimation.estimate(*paths)
+    delay = stated or own
     if place == "auto":
-        place, why = place_of_wideband(paths, delay or DEFAULT)
-        if place == "unknown" and _follows_closely(paths, delay):
+        # Where it sits is the car's, whatever delay somebody states.
+        place, why = place_of_wideband(paths, own or DEFAULT)
+        if place == "unknown" and _follows_closely(paths, own):
             place, why = (
                 "before",
                 "The wideband follows the predicted mixture as fast as a sensor can: it is before the catalyst.",

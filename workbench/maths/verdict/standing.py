@@ -163,8 +163,8 @@ def target(
 ) -> Target:
     """Return how far the cells of one throttle regime are inside its target.
 
-    The worst cell is one that readings touch: what follows from its neighbours alone is no error that was seen. How
-    closely cells are known is asked of all of them.
+    The worst cell is one with readings of its own, where there is one: what follows from its neighbours alone is no
+    error that was seen. How closely cells are known is asked of all of them.
 
     Args:
         limit: largest error wanted, as a ratio.
@@ -176,8 +176,8 @@ def target(
     amount, chosen = regime
     if not chosen.any():
         return Target(limit, float("nan"), float("nan"), float("nan"), None, float("nan"))
-    seen = chosen & (amount >= DRIVEN_SAMPLES)
-    seen = seen if seen.any() else chosen
+    by_its_own = (chosen & (amount >= least) for least in (REGIME_SAMPLES, DRIVEN_SAMPLES))
+    seen = next((each for each in by_its_own if each.any()), chosen)
     error = np.where(seen, ratio - 1, 0.0)
     inside = np.abs(error) <= limit
     worst = np.unravel_index(int(np.argmax(np.abs(error))), error.shape)

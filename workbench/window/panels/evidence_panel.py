@@ -18,6 +18,7 @@ from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, de
 
 LEAST_WIDE = 110  # px of the distribution
 FAR_INSIDE = 0.1  # of the target: an error below it is not worth a revision; common practice, no source
+FEWEST_OWN = 1.0  # effective samples of the chosen cells, from which they say something themselves
 
 
 class Distribution(QWidget):
@@ -334,6 +335,8 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
 def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:
     """Say how far the table is off in these cells and what to do; no step that would be lost, or changes nothing."""
     driven = chosen & evidence.driven
+    if evidence.samples[driven].sum() < FEWEST_OWN:
+        return tr("Hardly a reading of its own here: what is said of it follows from its neighbours. Drive here.")
     ratio, half = evidence.ratio[driven], evidence.half_width[driven]
     limits = np.where(evidence.full_throttle[driven], evidence.full_target.limit, evidence.part_target.limit)
     off = _mean_ratio(evidence, chosen) - 1

@@ -155,7 +155,12 @@ def target_figures(
         value = tr("{error} at {where}").format(error=_error(worst), where=table.cell_name(worst.worst_cell))
         caption = tr("Worst against its target") if worst.measured else tr("Worst cell, expected")
         kind = "figure" if inside(worst) else "attention"
-        found.append(Figure(caption, value, kind, tr("The cell farthest outside its target. Ctrl+G goes there.")))
+        tip = tr("The cell farthest outside its target. Ctrl+G goes there.")
+        if own is not None and any(worst is each for each in (own.part_target, own.full_target)):
+            words = plural(len(own.drives), "{caption}, drive {ids} alone", "{caption}, drives {ids} alone")
+            caption = words.format(caption=caption, ids=", ".join(str(n) for n in own.drives))
+            tip += "\n" + tr("The table beside it shows what all drives say together.")
+        found.append(Figure(caption, value, kind, tip))
     return found
 
 
