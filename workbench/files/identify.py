@@ -14,6 +14,7 @@ from workbench.files.formats.containers import is_workbook, unwrapped
 from workbench.files.formats.mdf import MARKS
 from workbench.files.formats.sheets import read_sheet
 from workbench.files.logs import Options, read_log_text
+from workbench.files.tables.arranging import SeveralTablesError
 from workbench.files.tables.tables import read_table
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
@@ -27,6 +28,8 @@ FEWEST_ROLES = 4
 
 def refused_as_table(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchError:
     """Return the refusal of a file that is no table; one that says so where it is a log or a session."""
+    if isinstance(refusal, SeveralTablesError):
+        return refusal
     try:
         if is_session(path):
             return InputError(

@@ -12,17 +12,21 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbench.errors import FileError
-from workbench.files.tables.cells import Decimal, Matrix, name_and_unit
+from workbench.files.tables.cells import Decimal, Matrix, name_and_unit, read_rows
 from workbench.files.tables.corners import CORNER, corner_parts
 from workbench.files.tables.rectangles import NUMBER_OF_ROW, Body, Rows, Sheet, bare, bodies_of, sheet_of
 from workbench.files.text.numbers import looks_numeric
 from workbench.files.vocabulary.units import find_unit
-from workbench.phrases import phrase
+from workbench.phrases import flag, phrase
 
 LONGEST_TITLE = 60
 _PARTED = re.compile(r"[/\\|]")
 _FLOWS, _SIGNALS = ("mass flow",), ("frequency", "voltage")
 _HELD = re.compile(r"air ?(flow|mass)|mass (air|flow)|efficiency|\bve\b|\blambda\b|\bafr\b", re.IGNORECASE)  # by tables
+
+
+class SeveralTablesError(FileError):
+    """A file holds more than one table, and which is meant was not said."""
 
 
 def arranged(rows: Rows, lines: Sequence[int], source: str) -> Matrix | None:
@@ -70,12 +74,47 @@ def _several(sheet: Sheet, bodies: Sequence[Body]) -> FileError:
         phrase("line {line}, column {column}", line=sheet.lines[row], column=body.columns[0] + 1)
         for row, body in zip(begins, bodies, strict=True)
     ]
-    return FileError(
+    return SeveralTablesError(
         phrase(
             "{source} holds {n} tables: at {places}.", source=sheet.source, n=len(bodies), places=" and ".join(places)
         ),
-        "Which one is it? Keep that one in the file, or copy it into one of its own.",
+        phrase(
+            "Which one is it? Of a text file {part_flag} takes one by its number, as in {part_flag} 2; or copy it into "
+            "a file of its own.",
+            part_flag=flag("part"),
+        ),
     )
+
+
+def table_number(text: str, source: str, which: int) -> str:
+    """Return the lines of one of several tables in a text, with what stands above it.
+
+    Args:
+        text: cells in lines.
+        source: names it in errors.
+        which: counted from 1, from the top down.
+
+    Raises:
+        FileError: when there are fewer.
+    """
+    rows, lines, _ = read_rows(text, source)
+    sheet = sheet_of(rows, lines, source)
+    bodies = [] if sheet is None else list(bodies_of(sheet))
+    if sheet is None or len(bodies) < 2:
+        raise FileError(
+            phrase("{opened} has no parts, so {part!r} cannot be selected.", opened=source, part=str(which)),
+            phrase("Leave {part_flag} out.", part_flag=flag("part")),
+        )
+    if not 1 <= which <= len(bodies):
+        raise FileError(
+            phrase(
+                "{source} holds {n} tables, so there is no number {which}.", source=source, n=len(bodies), which=which
+            ),
+            phrase("Give another number with {part_flag}, or leave it out.", part_flag=flag("part")),
+        )
+    body = bodies[which - 1]
+    first = bodies[which - 2].rows[-1] + 1 if which > 1 else 0
+    return "\n".join("\t".join(row) for row in sheet.texts[first : body.rows[-1] + 1])
 
 
 def _has_holes(sheet: Sheet, bodies: Sequence[Body]) -> bool:
@@ -295,11 +334,14 @@ def _grid(sheet: Sheet, body: Body, title: str) -> Rows | None:
         value_name = title
         sheet.notes.append(_told(title))
     value_unit = _shared_unit(sheet, [(row, column) for row in rows for column in columns])
+    named = bool(row_name and column_name)
+    if not named and all(units):  # what stands behind the breakpoints says what they are
+        row_name, column_name, named = row_name or units[0], column_name or units[1], True
     labels = [_label(row_name, units[0]), _label(column_name, units[1]), _label(value_name or "value", value_unit)]
     values = sheet.numbers[np.ix_(rows, columns)]
     down, values = _rising(sheet, down, values)
     across, values = _rising(sheet, across, values, axis=1)
-    corner = CORNER.join(label.replace(CORNER, "/") for label in labels) if row_name and column_name else value_name
+    corner = CORNER.join(label.replace(CORNER, "/") for label in labels) if named else value_name
     made = [[corner, *_texts(across)]]
     return made + [[repr(float(point)), *_texts(line)] for point, line in zip(down, values, strict=True)]
 

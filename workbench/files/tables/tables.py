@@ -4,31 +4,27 @@ import csv
 import io
 from collections.abc import Sequence
 from pathlib import Path
-from typing import BinaryIO, Literal
+from typing import Literal
 
 import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.disk.formulas import begins_formula, beyond_formulas
-from workbench.files.disk.plain_files import reading
-from workbench.files.disk.text_decoding import check_readable, decode
-from workbench.files.formats.containers import is_workbook, unwrapped
-from workbench.files.formats.data_files import data_kind, read_data
-from workbench.files.formats.sheets import read_sheet
-from workbench.files.tables.arranging import arranged, is_swapped
+from workbench.files.tables.arranging import arranged, is_swapped, table_number
 from workbench.files.tables.cells import Block, Decimal, Matrix, check_not_named, name_and_unit, read_matrix, read_rows
 from workbench.files.tables.corners import corner_parts, is_turned
+from workbench.files.tables.named_arrays import sections_of, told
 from workbench.files.tables.oddities import lost_signs
+from workbench.files.tables.opening import text_of
 from workbench.files.tables.tidying import tidied
+from workbench.files.tables.unfolding import unfolded
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Axis, Table
 from workbench.phrases import flag, phrase
-from workbench.work import run
 
 TableKind = Literal["auto", "curve", "grid"]
 Notes = tuple[str, ...]
 
-LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about that
 _CORNER = " / "
 # Quantity of a unit -> what a header that is only that unit is called.
 _MEASURED_IN = {
@@ -54,51 +50,18 @@ def read_table(
         path: the file.
         name: of the table; by default that of the file.
         kind: what it is, where that is not to be told from its shape.
-        part: the sheet of a workbook, or the file in a zip with several.
+        part: the sheet of a workbook, the file in a zip with several, or the number of one of several tables in a text.
         axes: for a file of bare values: their axis, or the row and the column axis.
 
     Raises:
         FileError: naming file, line and column of what is wrong.
     """
-    check_readable(path)
-    try:
-        with reading(path) as file, unwrapped(file, path.name, part) as opened:
-            if is_workbook(opened.file):
-                text, note = run(read_sheet(opened.file, opened.name, opened.part))
-            elif kind_of_data := data_kind(opened.file):
-                text, note = run(read_data(opened.file, opened.name, kind_of_data, opened.part))
-            elif opened.part:
-                raise FileError(
-                    phrase(
-                        "{opened} has no parts, so {part!r} cannot be selected.", opened=opened.name, part=opened.part
-                    ),
-                    phrase("Leave {part_flag} out.", part_flag=flag("part")),
-                )
-            else:
-                decoded = decode(_limited(opened.file, path), path.name)
-                text, note = decoded.text, decoded.note
-    except OSError as error:
-        raise FileError(
-            phrase("The file {path} cannot be read: {reason}.", path=path, reason=error.strerror or error),
-            "Check its permissions.",
-        ) from error
+    text, opened, which = text_of(path, part)
     called = path.name.split(".")[0] or path.stem if name is None else name
+    if which:
+        text = table_number(text, path.name, int(which))
     table, notes = read_table_text(text, path.name, name=called, kind=kind, axes=axes)
-    return table, (*opened.notes, *((note,) * bool(note)), *notes, *lost_signs(table))
-
-
-def _limited(file: BinaryIO, path: Path) -> bytes:
-    content = file.read(LARGEST_TABLE + 1)
-    if len(content) > LARGEST_TABLE:
-        raise FileError(
-            phrase(
-                "{path} is larger than {largest_table} MB, too large for a table.",
-                path=path,
-                largest_table=LARGEST_TABLE // 1000000,
-            ),
-            "Is it a log?",
-        )
-    return content
+    return table, (*opened, *notes, *lost_signs(table))
 
 
 def read_table_text(
@@ -115,6 +78,10 @@ def read_table_text(
         return _from_matrix(read_matrix(text, source), name, kind, axes)
     except FileError as refusal:
         rows, lines, _ = read_rows(text, source)
+        if (listed := sections_of(text)) is not None:
+            return _tidy((listed, [told("source code")]), source, name, kind, refusal)
+        if (whole := unfolded(rows)) is not None:
+            return _tidy((whole[0], [whole[1]]), source, name, kind, refusal)
         if (tidy := tidied(rows, lines)) is not None:
             return _tidy(tidy, source, name, kind, refusal)
         found = arranged(rows, lines, source)
