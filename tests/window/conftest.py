@@ -47,6 +47,14 @@ def car_files(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def next_drive(car_files: Path) -> Path:
+    """Another drive of the car of curve.csv: the same one twice is refused."""
+    path = car_files / "again.csv"
+    path.write_text(csv_text(drive(CARS["curve"], number=2).log), encoding="utf-8", newline="")
+    return path
+
+
+@pytest.fixture(scope="session")
 def asking_log(car_files: Path) -> Path:
     """A drive that is read only once a question is answered: its coolant stands at 20 degC though the engine ran."""
     head, *rows = (line.split(",") for line in (car_files / "curve_drive.csv").read_text("utf-8").splitlines())

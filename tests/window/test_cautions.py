@@ -61,12 +61,9 @@ def test_each_is_acknowledged_with_a_reason_and_stands_no_longer_in_the_way(
 
 
 def test_what_is_typed_after_one_reason_goes_into_the_next(
-    careful: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path
+    careful: Screen, settle: Callable[[], None], next_drive: Path
 ) -> None:
-    again = tmp_path / "again.csv"
-    lines = (car_files / "curve_drive.csv").read_text(encoding="utf-8").splitlines()[:-1]
-    again.write_text("\r\n".join(lines) + "\r\n", encoding="utf-8", newline="")
-    careful.take([again])
+    careful.take([next_drive])
     settle()
     careful.do("cautions")
     settle()

@@ -9,26 +9,46 @@ from PySide6.QtWidgets import QComboBox, QLabel
 from pytestqt.qtbot import QtBot
 from screen import Screen
 
+from workbench.window.panels.next_step import figures, next_step
+from workbench.window.panels.revision_rows import Entry as RevisionRow
+from workbench.window.panels.revision_rows import rows_of
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
+from workbench.window.tasks.log_tasks import DriveTask
 
 Settle = Callable[[], None]
 
 
 @pytest.fixture
-def doubtful(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
+def doubtful(screen: Screen, settle: Settle, car_files: Path, next_drive: Path, tmp_path: Path) -> Screen:
     """A window on two drives, the second of which is said to be of a table that its airflow does not fit."""
     screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
     screen.take([car_files / "curve_drive.csv"])
     settle()
     screen.run("scale", {"by": 1.1})
-    again = tmp_path / "again.csv"
-    again.write_text(
-        "\r\n".join((car_files / "curve_drive.csv").read_text(encoding="utf-8").splitlines()[:-1]) + "\r\n"
-    )
-    screen.take([again])
+    screen.take([next_drive])
     settle()
     return screen
+
+
+def test_a_drive_that_does_not_count_is_the_next_step_and_no_round_of_its_own(doubtful: Screen, settle: Settle) -> None:
+    """That it was left out stood in a note, while the strip and the history took it for the next drive."""
+    step = next_step(doubtful.scene)
+    assert (step.title, step.word) == ("Look at log 2: it does not count", "questions")
+    assert step.reason.startswith("again.csv fits revision 1, not 2")
+    shown = {figure.caption: figure.value for figure in figures(doubtful.scene)}
+    assert shown["In the car"] == "revision 1, round 1"
+    driven = [row.revision.id for row in rows_of(doubtful.scene, {}) if isinstance(row, RevisionRow) and row.in_car]
+    assert driven == [1]
+    doubtful.press("F5")
+    settle()
+    task = doubtful.task
+    assert isinstance(task, DriveTask)
+    task.first.setCurrentIndex(1)  # the latest stands first
+    doubtful.click("Apply")
+    settle()
+    assert next_step(doubtful.scene).word != "questions"
+    assert doubtful.scene.evidence.drives == (1, 2)
 
 
 def test_a_drive_that_was_left_out_is_taken_by_name(doubtful: Screen, settle: Settle, qtbot: QtBot) -> None:

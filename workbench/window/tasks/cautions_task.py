@@ -6,6 +6,7 @@ from functools import partial
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 
+from workbench.model.log import Drive
 from workbench.window.kit.controls import button, emptied, label, row
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import LogCaution, Scene
@@ -66,7 +67,7 @@ class CautionsTask(QWidget):
     def _list(self, scene: Scene, caution: LogCaution) -> None:
         """Describe what it is, and offer to look at its place."""
         drives = () if scene.state is None else scene.state.drives
-        name = next((drive.log.name for drive in drives if drive.id == caution.drive), "")
+        name = next((_driven(scene, drive) for drive in drives if drive.id == caution.drive), "")
         title = tr("Danger") if caution.kind == "danger" else tr("Doubt")
         heading = label(breakable(f"▲ {title} · {name}"), self, "attention", wrap=True)
         self._column.addWidget(heading)
@@ -97,3 +98,10 @@ class CautionsTask(QWidget):
         self._column.setAlignment(Qt.AlignmentFlag.AlignTop)
         if self.first is self:
             self.first = reason
+
+
+def _driven(scene: Scene, drive: Drive) -> str:
+    """Name a drive with the revision that it was made with: what it warns of may be mended since."""
+    made = None if scene.state is None else scene.state.history.driven(drive, scene.focus.table)
+    words = tr("{name}, with revision {id} in the car")
+    return drive.log.name if made is None else words.format(name=drive.log.name, id=made.id)
