@@ -44,6 +44,7 @@ def test_a_drive_that_does_not_count_is_the_next_step_and_no_round_of_its_own(do
     settle()
     task = doubtful.task
     assert isinstance(task, DriveTask)
+    assert isinstance(task.first, QComboBox)
     task.first.setCurrentIndex(1)  # the latest stands first
     doubtful.click("Apply")
     settle()
