@@ -1,4 +1,4 @@
-"""What a channel's name says beside those of its neighbours: what all begin with, one of a pair, a mean of three."""
+"""What a channel's name says beside those of its neighbours: what all begin with, one of a pair, a mean, or cut."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -19,6 +19,31 @@ _PARAMETERS = {
 _TRIM = re.compile(r"\b\w*ft\b|trim|kor+ek|correc|corre|\bkzt|\blzt|termijn|laufzeit|\bfr\b")
 _MEAN = re.compile(r"\b(avg|average|mean|mittel|mittelwert|moy|moyenne|media|medio)$")
 _OTHER_OF_SPAN = ("min", "max")
+# A program may cut names to a length of its own, as `EngineSp` and `ShortTer`.
+SHORTEST, LONGEST = 6, 16  # letters at which names are cut
+FEWEST_CUT = 4  # names of that length that begin a known one
+# Names spelt out, those that mean the same in one line; what begins two of them is left alone.
+_KNOWN = (
+    ("engine speed", "engine rpm"),
+    ("vehicle speed",),
+    ("throttle position", "throttle angle"),
+    ("engine load", "calculated load", "absolute load"),
+    ("maf frequency", "maf signal", "airflow sensor"),
+    ("mass air flow", "mass airflow", "air flow rate"),
+    ("short term fuel trim", "short term trim", "short fuel trim"),
+    ("long term fuel trim", "long term trim", "long fuel trim"),
+    ("lambda commanded", "lambda target", "commanded lambda", "target lambda", "lambda setpoint"),
+    ("lambda measured", "lambda actual", "measured lambda", "actual lambda"),
+    ("coolant temperature", "engine coolant temperature"),
+    ("intake air temperature", "intake temperature"),
+    ("manifold pressure", "manifold absolute pressure", "intake manifold pressure"),
+    ("barometric pressure",),
+    ("evap purge", "evaporative purge", "purge duty cycle"),
+    ("fuel system status",),
+    ("battery voltage", "control module voltage"),
+    ("accelerator pedal position", "pedal position"),
+)
+_BANK = re.compile(r" #\d+$")
 
 
 def alone(names: Sequence[str]) -> Mapping[str, str]:
@@ -32,7 +57,7 @@ def alone(names: Sequence[str]) -> Mapping[str, str]:
     for name in names:
         if cut and name.startswith(cut):
             found[name] = name[len(cut) :]
-    found |= _numbered_parameters(names)
+    found |= {**_numbered_parameters(names), **_spelt_whole(names)}
     words = {name: plain_words(found.get(name, name)).split() for name in names}
     found |= _second_banks(words)
     found |= _means(words)
@@ -93,3 +118,29 @@ def _means(words: Mapping[str, list[str]]) -> dict[str, str]:
         if bare != whole and all(f"{bare} {end}" in known for end in _OTHER_OF_SPAN):
             found[name] = bare
     return found
+
+
+def _spelt_whole(names: Sequence[str]) -> dict[str, str]:
+    """Give name -> what it was before it was cut, for those that are cut; nothing where none is.
+
+    Args:
+        names: of all channels.
+    """
+    bare = {name: _BANK.sub("", name) for name in names}
+    longest = max(map(len, bare.values()), default=0)
+    if not SHORTEST <= longest <= LONGEST:
+        return {}
+    found = {}
+    for name, text in bare.items():
+        letters = re.sub(r"[^a-z]", "", text.casefold())
+        if len(text) != longest or len(letters) < SHORTEST - 1 or text != name:
+            continue
+        begun = [line for line in _KNOWN if any(_begins(letters, each) for each in line)]
+        if len(begun) == 1:
+            found[name] = begun[0][0]
+    return found if len(found) >= FEWEST_CUT else {}
+
+
+def _begins(letters: str, known: str) -> bool:
+    whole = known.replace(" ", "")
+    return whole.startswith(letters) and len(whole) > len(letters)

@@ -4,6 +4,8 @@ import re
 import unicodedata
 from collections import Counter
 
+from workbench.files.vocabulary.glossary import in_english
+
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-z]{2})")
 # Abbreviations in capitals that small letters follow, as in `AFRcmd`.
 _ACRONYM = re.compile(
@@ -32,9 +34,16 @@ def mended(text: str) -> str:
 
 def plain_words(name: str) -> str:
     """Return a name in lower case, without accents, its words parted by single blanks."""
-    name = _CAMEL.sub(" ", _ACRONYM.sub(r"\1 ", mended(name)))
+    name = _CAMEL.sub(" ", _ACRONYM.sub(r"\1 ", in_english(mended(name))))
     name = "".join(c for c in unicodedata.normalize("NFKD", name) if not unicodedata.combining(c))
-    name = name.casefold().replace("λ", " lambda ").replace("β", "ss").replace("ł", "l").replace("ø", "o")
+    name = (
+        name.casefold()
+        .replace("λ", " lambda ")
+        .replace("β", "ss")
+        .replace("ł", "l")
+        .replace("ø", "o")
+        .replace("ı", "i")
+    )
     name = name.replace("φ", " phi ").replace("\u03bc", "u")  # of microseconds; without it they would be seconds
     return " ".join(re.sub(r"[^a-z0-9]+", " ", name).split())
 

@@ -8,7 +8,7 @@ from workbench.model.log import Role
 _COMMANDED = (
     r"command\w*|cmd\w*|target|desired|demand\w*|request\w*|soll\w*|cons(igne)?\b|objetivo|alvo|commande\w*|set ?point|"
     r"set\b|ref\b|reference|nominal|should|sp$|sollwert|desead[oa]|desejad[oa]|richiest[oa]|doel\w*|wymagan\w*|"
-    r"cilov\w*|mal\b|vise\w*|lam\w*soll\w*|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|ziel\w*|t[ra]*r?gt|dmd|"
+    r"cilov\w*|mal\b|vise\w*|lam\w*soll\w*|gewenst\w*|zadan\w*|pozadovan\w*|borvarde|obiettivo|hedef\w*|istenen|kivant|eloirt|celertek|ziel\w*|t[ra]*r?gt|dmd|"
     r"(lambda|lam|afr|phi|eqr)(t[ra]*r?g[et]*|target|soll|ziel|set|sp|cmd|command\w*|des\w*|req\w*|ref|demand\w*)\b|"
     r"(t[ra]*r?gt|target|soll|cmd|des|req|ref|dmd)(lambda|lam|afr|phi|eqr)\w*"
 )
@@ -111,7 +111,7 @@ RULES: Mapping[Role, Rule] = {
         better=r"\bi?map\b|manifold",
     ),
     "load": Rule(
-        r"\bload\b|\blast\b|motorlast|\bcharge\b|\bcarga\b|load pct",
+        r"\bload\b|motor yuku|\byuk\b|terheles|\blast\b|motorlast|\bcharge\b|\bcarga\b|load pct",
         ("percent",),
         0,
         400,
@@ -230,41 +230,58 @@ RULES: Mapping[Role, Rule] = {
 _FURTHER: Mapping[Role, str] = {
     "sensor_signal": r"lmm( \w+)*|luchtmassameter|luftmasse(matare|nmesser)|przeplywomierz\w*|vahy vzduchu|debitmetre|"
     r"fluxo de ar|flujo de aire|\w*debi\w*met\w*|(\w+ )*debitm\b|misuratore (\w+ )*(massa|portata)|"
-    r"(mass )?air ?(mass ?|flow ?)?(meter|sensor)( \w+)*|f (lmm|maf)\b|mafhz",
+    r"(mass )?air ?(mass ?|flow ?)?(meter|sensor)( \w+)*|f (lmm|maf)\b|mafhz"
+    r"|hava akis\w* (sensor|olcer)\w*|hava debimetre\w*|legtomegmero\w*|levego ?mennyiseg ?mero\w*",
     "airflow": r"luchtmassa(stroom)?\b|debit massique|hmotnost vzduchu|masa powietrza|luftmassflode|luchtstroom|"
     r"luftflode|luftmassa\b|przeplyw powietrza|prutok vzduchu|"
-    r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs|^m ?l$",
+    r"portata (\w+ )*aria|massa (d )?aria|mf air|airflowgs|^m ?l$"
+    r"|hava (akis|debi|kutle)\w*|kutlesel hava\w*|legtomeg( ?aram)?\b|levegotomeg\w*|legaram\w*"
+    r"|levego ?aram\w*",
     "engine_speed": r"\w*toerental|vitesse (de )?(rotation|moteur)|obroty\b|predkosc obrotowa|otacky\b|\w*varvtal|"
-    r"n eng\b|reg mot\b|engine ?speed",
+    r"n eng\b|reg mot\b|engine ?speed"
+    r"|motor (devri|devir|hizi)\b|^devir\b|\w*fordulat\w*",
     "manifold_pressure": r"\w*spruitstuk\w*|tlak (\w+ )*sac\w*|inlaat\w*druk|cisnienie (w )?(kolektor\w*|dolot\w*)|"
     r"tlak v sani|"
-    r"insugstryck|pressione (\w+ )*(collettore|aspirazione)|manifold ?abs\w*|manifoldpress\w*|p (man|sr|im|adm)\b",
+    r"insugstryck|pressione (\w+ )*(collettore|aspirazione)|manifold ?abs\w*|manifoldpress\w*|p (man|sr|im|adm)\b"
+    r"|manifold\w* (mutlak )?basinc\w*|emme basinc\w*|szivo\w* ?nyomas\w*",
     "stft_1": r"\w*trim kor?t\w*|kortetermijn\w*|korttid\w*|(fuel )?trim st\b|korte termijn|korekta krotko\w*|"
     r"kratkodob\w*|shortterm\w*|short ?fuel ?trim\w*|"
-    r"correzione (\w+ )*breve|fr short|\bkzt\b|\bshrtft\w*",
+    r"correzione (\w+ )*breve|fr short|\bkzt\b|\bshrtft\w*"
+    r"|kisa (vade|donem)\w*|rovid ?(tavu|ideju)\w*",
     "ltft_1": r"\w*trim lang\w*|langetermijn\w*|langtid\w*|(fuel )?trim lt\b|lange termijn|korekta dlugo\w*|"
     r"dlouhodob\w*|longterm\w*|long ?fuel ?trim\w*|"
-    r"correzione (\w+ )*lung\w*|fr long|\blzt\b",
+    r"correzione (\w+ )*lung\w*|fr long|\blzt\b"
+    r"|uzun (vade|donem)\w*|hosszu ?(tavu|ideju)\w*",
     "fuel_system": rf"{_STATE_OF_MIXTURE}|"
     r"fuel ?stat\w*|\w*brandstofsysteem\w*|uklad\w* paliwow\w*|palivov\w* system\w*|"
-    r"branslesystem\w*|stato (\w+ )*(combust|carbur)\w*|status kraftstoff\w*|st fuel|\bkst\b",
+    r"branslesystem\w*|stato (\w+ )*(combust|carbur)\w*|status kraftstoff\w*|st fuel|\bkst\b"
+    r"|gemisch ?regel\w*|yakit sistem\w*|uzemanyag ?rendszer\w*",
     "coolant_temperature": r"chlodzac\w*|kylvatten\w*|temp\w* (\w+ )*(agua|wody|vody)|koelvloeistof\w*|koelwater\w*|"
     r"plynu chlodz\w*|chladici\w* kapalin\w*|kylvatske\w*|"
-    r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt|eau)\b",
+    r"kuehl\w*|temp\w* (\w+ )*(raffredd\w+|acqua)|coolanttemp\w*|t (km|cool|clt|eau)\b"
+    r"|cool(ing)? ?(water )?temp\w*|sogutma (suyu|sivi)\w*|huto(folyadek|viz)\w*",
     "intake_temperature": r"ladeluft\w*|inlaattemp\w*|insugstemp\w*|"
     r"temp\w* (\w+ )?(air|aria|ar|aire|powietrza|vzduchu)$|tep\w* vzduchu$|(intake|inlet) air$|inlaatlucht\w*|"
     r"powietrza dolot\w*|nasavan\w*|insugning\w*|"
     r"aria aspir\w*|"
-    r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im|air adm)\b",
+    r"temp\w* (\w+ )*aspira\w*|intaketemp\w*|t (ansaug|intake|im|air adm)\b"
+    r"|int air temp\w*|emme (hava\w*|manifold\w*)? ?sicaklig\w*|szivo ?(levego)?\w* homerseklet\w*"
+    r"|beszivott levego\w*",
     "throttle": r"gasklep\w*|trottel\w*|skrtici\w* klap\w*|przepustnic\w*|skrtici klapka|spjall\w*|farfalla|^tp$|"
-    r"^pap$|pos thr|^dk$",
-    "pedal": r"gaspedaal|pedal gazu|plynovy pedal|acceleratore",
+    r"^pap$|pos thr|^dk$"
+    r"|gaz kelebeg\w*|kelebek\b|fojto ?szelep\w*|pillango ?szelep\w*",
+    "pedal": r"gaspedaal|pedal gazu|plynovy pedal|acceleratore"
+    r"|gaz pedali|gazpedal\w*",
     "purge": r"regenerier\w*|koolstoffilter\w*|ontluchting\w*|przedmuch\w*|odvetran\w*|kanister\w*|"
-    r"akf\b|aktivkohle\w*|charbon actif|carbon activo|carboni attivi|spurgo|\btev\b|tankentlueft\w*|dc purge",
-    "battery_voltage": r"accuspanning|napiecie akumulatora|napeti (akumulatoru|baterie)|batterispanning",
+    r"akf\b|aktivkohle\w*|charbon actif|carbon activo|carboni attivi|spurgo|\btev\b|tankentlueft\w*|dc purge"
+    r"|\w+ontlucht\w*|odpowietrz\w*|\w*avluftning\w*|\w*tahliye\w*|\w*szelloz\w*",
+    "battery_voltage": r"accuspanning|napiecie akumulatora|napeti (akumulatoru|baterie)|batterispanning"
+    r"|aku (voltaj|gerilim)\w*|akkumulator\w*",
     "vehicle_speed": r"\w*snelheid|^speed km ?h$|\w+hastighet|predkosc\b|rychlost|hastighet|velocita\b|"
-    r"^vit ve?hc?\b|vehiclespeed|v veh|^v$",
-    "barometer": r"luchtdruk|cisnienie atmosf\w*|atmosfer\w* tlak|lufttryck",
+    r"^vit ve?hc?\b|vehiclespeed|v veh|^v$"
+    r"|arac hizi|(jarmu)?sebesseg\w*",
+    "barometer": r"luchtdruk|cisnienie atmosf\w*|atmosfer\w* tlak|lufttryck"
+    r"|barometrik|atmosfer basinc\w*|legnyomas\w*",
 }
 RULES = {
     role: rule if role not in _FURTHER else replace(rule, name=f"{rule.name}|{_FURTHER[role]}")
