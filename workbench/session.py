@@ -149,6 +149,17 @@ class Session:
         self._tell(None)
         return True
 
+    def find_file(self) -> None:
+        """See whether all that is known here lies on the disk.
+
+        Raises:
+            FileError: when the file is not there any more, cannot be read, or another lies in its place.
+        """
+        path = Path(self._state.path)
+        self._store.find()
+        if not looks_like_session(path):
+            raise FileError(phrase("{path} does not hold this session any more.", path=path))
+
     def close(self) -> None:
         """Close the file."""
         self._subscribers.clear()

@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QThreadPool
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
-from screen import Screen
+from screen import Screen, let_go
 
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
@@ -76,7 +76,7 @@ def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWin
     qtbot.waitExposed(made)
     made.equip()._turns.finish()  # draws the icons
     yield made
-    made.close()
+    let_go(made)
     made.deleteLater()
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     qapp.processEvents()

@@ -12,7 +12,15 @@ from typing import Any
 
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QAbstractButton, QApplication, QDoubleSpinBox, QLineEdit, QPlainTextEdit, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QDoubleSpinBox,
+    QLineEdit,
+    QMessageBox,
+    QPlainTextEdit,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 from showing import is_busy, seen, texts_of
 
@@ -31,6 +39,7 @@ from workbench.window.shell.start_page import StartPage
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.table_view import TableView
 
+LOSE = ("Leave and lose it", "Drop it and leave")  # answers after which nothing is kept
 LETTERS = (QLineEdit, QPlainTextEdit, QDoubleSpinBox)
 ROUNDS = 8  # of events in which nothing more comes up
 
@@ -53,7 +62,7 @@ class Screen:
 
     def start_again(self, session: Path | None = None) -> "Screen":
         """Close the window and start the program anew, on a session or where it ended; `quit` lets it go."""
-        self.window.close()
+        let_go(self.window)
         made = MainWindow(Memory())
         made.resize(self.window.size())  # the screen of a test is smaller than the window
         made.show()
@@ -63,7 +72,8 @@ class Screen:
     def quit(self) -> None:
         """Close the session and the window."""
         self.do("start")
-        self.window.close()
+        answer(self.window, LOSE)
+        let_go(self.window)
         self.window.deleteLater()
 
     def choose(self, title: str) -> None:
@@ -182,6 +192,15 @@ class Screen:
         self.drawer.leave()
 
     @property
+    def question(self) -> QMessageBox | None:
+        """What is asked before a session is left; None where nothing is."""
+        return self._shop.leaving.box
+
+    def answer(self, words: str) -> None:
+        """Answer what is asked before a session is left, by the button on which that stands."""
+        assert answer(self.window, (words,)), f"nobody asks about {words!r}"
+
+    @property
     def texts(self) -> list[str]:
         """All texts that are seen, heard or told on hovering."""
         return [text for _, text in texts_of(self.window) if text]
@@ -257,3 +276,18 @@ class Screen:
         """The revision that is worked on."""
         assert self.scene.head is not None, "no session is open"
         return self.scene.head
+
+
+def answer(window: MainWindow, words: tuple[str, ...]) -> bool:
+    """Answer what is asked before a session is left by one of these buttons; tell whether it was asked."""
+    box = window.equip().leaving.box
+    found = [] if box is None else [each for each in box.buttons() if each.text() in words]
+    for each in found[:1]:
+        each.click()
+    return bool(found)
+
+
+def let_go(window: MainWindow) -> None:
+    """Close a window, whatever is lost with it."""
+    window.close()
+    answer(window, LOSE)

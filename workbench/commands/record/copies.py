@@ -29,4 +29,4 @@ def save_copy(state: State, file: NewFile) -> Answer[Path]:
         file=file,
         changes=counted(changes, "change"),
     )
-    return Answer(file, lambda: {"path": str(file), "changes": changes, "session": str(file)}, (line,))
+    return Answer(file, lambda: {"path": str(file), "changes": changes, "session": str(file)}, (line,), stands=True)

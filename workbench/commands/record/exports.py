@@ -1,9 +1,9 @@
 """Handing a table over, and checking a handed-over file against the session."""
 
 import hashlib
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace as replace_fields
+from functools import partial
 from pathlib import Path
 from typing import Annotated, NoReturn
 
@@ -15,6 +15,7 @@ from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
 from workbench.commands.record.comparing import FileChecked, best_of, claim_of, differences, forms, holds
+from workbench.commands.record.export_names import check_name, files_of, whose
 from workbench.commands.record.history import export_words
 from workbench.commands.record.signatures import signature_lines, signature_problems, signatures_json
 from workbench.commands.table.ecu_format import keeping_json
@@ -25,7 +26,7 @@ from workbench.files.export.exporting import draft_path, export_files, read_pape
 from workbench.files.store.verifying import chain_digests, stored_problems
 from workbench.files.tables.tables import read_table, write_table_text
 from workbench.maths.table.scale import replay
-from workbench.maths.table.storage import as_stored, parts_of
+from workbench.maths.table.storage import as_stored
 from workbench.maths.verdict.objections import LEAN_STEP
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat
@@ -62,7 +63,8 @@ def export(
         file: the file to write.
         revision: which revision; the current one if not given.
         draft: write a revision that is not approved; the file name says so.
-        replace: replace an existing file that is not an earlier export; sessions and their logs are never replaced.
+        replace: replace an existing file that is no earlier export of this table from this session; sessions and
+            their logs are never replaced.
         accept: lean-step-at-high-load, for a draft that is leaner at high load than what was driven.
         table: the table whose current revision is meant; the first one if not given.
 
@@ -70,6 +72,7 @@ def export(
         export car.session airflow_new.csv --revision 4
     """
     wanted = state.head(table) if revision is None else state.history.revision(revision)
+    check_name(state, wanted, file)
     approval = _approval(state, wanted)
     if approval is None and not draft:
         _refuse(state, wanted)
@@ -80,12 +83,13 @@ def export(
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
     whole = as_stored(wanted.table, ecu_format)
-    files = _files(path, whole, ecu_format)
+    files = files_of(path, whole, ecu_format)
     paper = _paper(state, wanted, recorded)
     digests = export_files(
         {each: (write_table_text(held).encode(), {**paper, "table": held.name}) for each, held in files.items()},
         replace=replace,
         kept={drive.log.sha256 for drive in state.drives},
+        whose=partial(whose, chain=recorded),
     )
     named = {harmless(each.name): digest for each, digest in zip(files, digests, strict=True)}
     change = Exported(Export(wanted.id, named, approval is not None, user_name(), str(paper["exported_on"])))
@@ -181,23 +185,6 @@ def _export_lines(
         lines += [phrase("Values are rounded to the ECU's step, by at most {rounding:.3g}.", rounding=rounding)]
     after = next_step(state, wanted, None)
     return (*lines, *(() if after is None else (after.line,)))
-
-
-def _files(path: Path, whole: Table, ecu_format: EcuFormat) -> dict[Path, Table]:
-    """Return the files of an export: the whole table first, then its parts.
-
-    Raises:
-        InputError: when two parts would get the same file name.
-    """
-    kept = parts_of(whole, ecu_format)
-    files = {path: whole} | {_part_path(path, part.name): part for part in kept}
-    if len(files) < 1 + len(kept):
-        names = ", ".join(repr(part.name) for part in kept)
-        raise InputError(
-            phrase("The parts {names} would be written to the same file.", names=names),
-            "Give them names that differ in more than punctuation.",
-        )
-    return files
 
 
 def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[str, Json]:
@@ -391,8 +378,3 @@ def export_of(state: State, path: Path) -> Export | None:
     """Find the latest export that wrote the very bytes of a file; None where none is known of."""
     digest = hashlib.sha256(read_bytes(path)).hexdigest() if path.is_file() else ""
     return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)
-
-
-def _part_path(path: Path, part: str) -> Path:
-    name = re.sub(r"[^\w.-]+", "_", part)
-    return path.with_name(f"{path.stem}.{name}{path.suffix}")

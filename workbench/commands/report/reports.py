@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from workbench.commands.declaring.kinds import FIRST, Called, NewFile, Replace, RevisionId, TableName
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.record.export_names import check_name
 from workbench.commands.report.chapters import cells_chapter, pulls_chapter, rounds_chapter, table_chapter
 from workbench.commands.report.contents import Contents, contents_of
 from workbench.commands.report.grounds import evidence_chapter, history_chapter, logs_chapter, whole_lists
@@ -75,6 +76,7 @@ def report(
             phrase("Name another file, or give {replace_flag}.", replace_flag=flag("replace")),
         )
     wanted = state.head(table) if revision is None else state.history.revision(revision)
+    check_name(state, wanted, file)
     chain_digests(Path(state.path), state.sequence)
     contents = yield from contents_of(state, wanted, now())
     whole = written_report(contents, paper, ink)

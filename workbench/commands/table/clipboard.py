@@ -10,6 +10,7 @@ from workbench.commands.declaring.kinds import FIRST, Block, Note, PastedFile, S
 from workbench.commands.declaring.making import finite, revised
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
+from workbench.commands.table.pasted_headings import SAME_POINT, Headed, headed, likeness
 from workbench.commands.table.shaping import blocks_of
 from workbench.errors import InputError
 from workbench.files.disk.plain_files import reading
@@ -26,7 +27,6 @@ from workbench.phrases import flag, phrase
 
 Meaning = Literal["auto", "factors", "percents"]
 
-SAME_POINT = 1e-4  # relative difference up to which a pasted breakpoint is the table's: spreadsheets round
 LEAST_FACTOR = 0.5  # factors beyond this and its inverse are asked about: common practice, no source
 
 
@@ -79,7 +79,8 @@ def paste(
         file: a file with the copied text.
         text: the copied text itself, instead of a file.
         cells: the cell for the first value, or a block of the same shape; a single value fills all chosen cells. Two
-            columns, of which the first holds breakpoints of a curve, are placed by these.
+            columns, of which the first holds breakpoints of a curve, are placed by these; so is a grid's block whose
+            first row or column equals its axis to the digit.
         table: which table; the first one if not given.
         note: kept with the revision.
 
@@ -88,13 +89,13 @@ def paste(
     """
     before = state.table(table)
     pasted = _read(file, text)
-    values, chosen = _placed(before, cells, pasted.numbers)
+    values, chosen, told = _placed(before, cells, pasted.numbers)
     after = before.with_values(np.where(chosen, values + 0.0, before.values))
     multipliers = np.where(same_bits(after.values, before.values), 1.0, np.nan)
     remarks = ("Percent signs were ignored.",) if pasted.percent else ()
     arguments: dict[str, Json] = {"cells": str(cells), "shape": list(pasted.numbers.shape)}
-    notes = (*((pasted.note,) if pasted.note else ()), *remarks)
-    whole = chosen.all() and pasted.numbers.size == before.values.size  # of a table that was made elsewhere
+    notes = (*filter(None, (pasted.note, told)), *remarks)
+    whole = chosen.all() and pasted.numbers.size >= before.values.size  # of a table that was made elsewhere
     origin: Origin = "brought in whole" if whole else "by hand"
     return revised(state, after, "paste", arguments, note, multipliers=multipliers, remarks=notes, origin=origin)
 
@@ -128,7 +129,7 @@ def multiply_by_paste(
     before = state.table(table)
     pasted = _read(file, text)
     as_percents = pasted.percent if meaning == "auto" else meaning == "percents"
-    numbers, chosen = _placed(before, cells, pasted.numbers)
+    numbers, chosen, told = _placed(before, cells, pasted.numbers)
     factors = 1 + numbers / 100 if as_percents else numbers
     _check_factors(before, factors, chosen, asked=meaning == "auto")
     multipliers = np.where(chosen, 1 + share * (factors - 1), 1.0)
@@ -141,7 +142,7 @@ def multiply_by_paste(
     }
     notes = (
         phrase("The numbers were read as {arguments}.", arguments=arguments["meaning"]),
-        *((pasted.note,) if pasted.note else ()),
+        *filter(None, (pasted.note, told)),
     )
     return revised(state, after, "multiply-by-paste", arguments, note, multipliers=multipliers, remarks=notes)
 
@@ -199,53 +200,80 @@ def _upright(values: FloatArray) -> FloatArray:
     return values[:, None] if values.ndim == 1 else values
 
 
-def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray, np.ndarray]:
+def _placed(table: Table, cells: Cells, numbers: FloatArray) -> tuple[FloatArray, np.ndarray, str]:
     """Place a pasted block on the table.
 
     Returns:
-        Its numbers where they fall (NaN elsewhere), and a mask of these cells, both of the table's shape.
+        Its numbers where they fall (NaN elsewhere), a mask of these cells, both of the table's shape, and a sentence
+        on breakpoints among what was pasted; empty where there are none.
     """
     placed = np.full(table.shape, np.nan)
     if numbers.size == 1:
         chosen = cells.mask(table)
         placed[chosen] = numbers[0, 0]
-        return placed, chosen
+        return placed, chosen, ""
     if (named := _by_breakpoint(table, numbers)) is not None:
-        return named, np.isfinite(named)
+        note = phrase("The values were placed by the breakpoints beside them.")
+        return named, np.isfinite(named), note
+    found = headed(table, numbers)
+    if found is not None:
+        placed[np.ix_(*_rows_and_columns(table, cells, found))] = found.numbers
+        return placed, np.isfinite(placed), found.note
+    placed[_block_for(table, cells, numbers)] = numbers.ravel() if table.kind == "curve" else numbers
+    return placed, np.isfinite(placed), likeness(table, numbers)
+
+
+def _rows_and_columns(table: Table, cells: Cells, found: Headed) -> list[np.ndarray]:
+    """Return the breakpoints that a block goes to: those its headings name, else from the chosen cell on."""
+    given = [None if at is None else slice(int(at[0]), int(at[0]) + 1) for at in found.places]
+    block = tuple(part if known is None else known for part, known in zip(_one_block(table, cells), given, strict=True))
+    shape = tuple(1 if known is not None else size for size, known in zip(found.numbers.shape, given, strict=True))
+    parts = _fitting(block, shape, table.shape)
+    return [
+        np.arange(part.start, part.stop) if at is None else at for part, at in zip(parts, found.places, strict=True)
+    ]
+
+
+def _block_for(table: Table, cells: Cells, numbers: FloatArray) -> tuple[slice, ...]:
+    """Return the block of cells that a pasted block fills."""
     block = _one_block(table, cells)
-    if table.kind == "curve":
-        if min(numbers.shape) != 1:
-            raise InputError(
-                phrase(
-                    "The pasted block is {shape}; the curve {table!r} takes one row or one column.",
-                    shape=_shape(numbers),
-                    table=table.name,
-                ),
-                "Copy only the values, or two columns of which the first holds breakpoints of the table.",
-            )
-        numbers = numbers.ravel()
+    if table.kind != "curve":
+        return _fitting(block, numbers.shape, table.shape)
+    if min(numbers.shape) != 1:
+        raise InputError(
+            phrase(
+                "The pasted block is {shape}; the curve {table!r} takes one row or one column.",
+                shape=_shape(numbers),
+                table=table.name,
+            ),
+            "Copy only the values, or two columns of which the first holds breakpoints of the table.",
+        )
+    return _fitting(block, (numbers.size,), table.shape)
+
+
+def _fitting(block: tuple[slice, ...], shape: tuple[int, ...], whole: tuple[int, ...]) -> tuple[slice, ...]:
+    """Return the block from the chosen cell on, or the chosen block where it has the shape of what is pasted."""
     sizes = tuple(part.stop - part.start for part in block)
     if sizes == (1,) * len(sizes):
-        block = tuple(slice(part.start, part.start + size) for part, size in zip(block, numbers.shape, strict=True))
-        room = tuple(size - part.start for part, size in zip(block, table.shape, strict=True))
-        if any(size > space for size, space in zip(numbers.shape, room, strict=True)):
+        room = tuple(size - part.start for part, size in zip(block, whole, strict=True))
+        if any(size > space for size, space in zip(shape, room, strict=True)):
             raise InputError(
                 phrase(
                     "The pasted block is {shape}; from there on the table has {words}.",
-                    shape=_shape(numbers),
+                    shape=_words(shape),
                     words=_words(room),
                 ),
                 "Start at an earlier cell, or copy less.",
             )
-    elif sizes != numbers.shape:
+        return tuple(slice(part.start, part.start + size) for part, size in zip(block, shape, strict=True))
+    if sizes != shape:
         raise InputError(
             phrase(
-                "The pasted block is {shape}; the chosen cells are {words}.", shape=_shape(numbers), words=_words(sizes)
+                "The pasted block is {shape}; the chosen cells are {words}.", shape=_words(shape), words=_words(sizes)
             ),
             "Choose a block of the same shape, or only the cell for the first value.",
         )
-    placed[block] = numbers
-    return placed, np.isfinite(placed)
+    return block
 
 
 def _by_breakpoint(table: Table, numbers: FloatArray) -> FloatArray | None:

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 
 from workbench.errors import FileError
@@ -12,6 +12,13 @@ from workbench.model.history import Json
 from workbench.phrases import flag, phrase
 
 PAPER = ".provenance.json"
+
+Whose = Callable[[Mapping[str, Json], Mapping[str, Json]], str]
+
+
+def _nobody_elses(_: Mapping[str, Json], __: Mapping[str, Json]) -> str:
+    """Take every export for one's own."""
+    return ""
 
 
 def draft_path(path: Path) -> Path:
@@ -49,21 +56,29 @@ def export_file(path: Path, content: bytes, paper: Mapping[str, Json], *, replac
 
 
 def export_files(
-    files: Mapping[Path, tuple[bytes, Mapping[str, Json]]], *, replace: bool = False, kept: Collection[str] = ()
+    files: Mapping[Path, tuple[bytes, Mapping[str, Json]]],
+    *,
+    replace: bool = False,
+    kept: Collection[str] = (),
+    whose: Whose = _nobody_elses,
 ) -> tuple[str, ...]:
     """Write files and the papers beside them, all or none; give the SHA-256 of the bytes of each, hexadecimal.
 
     Args:
         files: path -> its bytes, and what to say beside it, to which the digest is added; an earlier export that was
-            not changed since is replaced.
+            not changed since, and is nobody else's, is replaced.
         replace: replace whatever is there, but for a session and what is kept.
         kept: SHA-256 of the files that are never replaced.
+        whose: says by the paper that lies there and the new one whose an earlier export is; empty where it may go.
 
     Raises:
         FileError: when something else is there, or one cannot be written; what was there is then untouched.
     """
-    for path in files:
-        _check_free(path, replace=replace, kept=kept)
+    for path, (_, paper) in files.items():
+        check_place(path, kept)
+        check_place(paper_path(path), kept)
+        if path.exists() and not replace:
+            _check_own(path, paper, whose)
     digests = tuple(hashlib.sha256(content).hexdigest() for content, _ in files.values())
     contents: dict[Path, bytes] = {}
     for (path, (content, paper)), digest in zip(files.items(), digests, strict=True):
@@ -74,11 +89,10 @@ def export_files(
     return digests
 
 
-def _check_free(path: Path, *, replace: bool, kept: Collection[str]) -> None:
-    check_place(path, kept)
-    check_place(paper_path(path), kept)
-    if path.exists() and not replace and not is_unchanged(path):
-        raise FileError(
-            phrase("{path} exists and is not an unchanged export of this workbench.", path=path),
-            phrase("Choose another name, or give {replace_flag}.", replace_flag=flag("replace")),
-        )
+def _check_own(path: Path, paper: Mapping[str, Json], whose: Whose) -> None:
+    """Refuse to replace what is no unchanged export, or somebody else's."""
+    hint = phrase("Choose another name, or give {replace_flag}.", replace_flag=flag("replace"))
+    if not is_unchanged(path):
+        raise FileError(phrase("{path} exists and is not an unchanged export of this workbench.", path=path), hint)
+    if others := whose(read_paper(path) or {}, paper):
+        raise FileError(phrase("{path} exists and is {others}.", path=path, others=others), hint)

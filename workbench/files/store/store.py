@@ -124,6 +124,16 @@ class Store:
         with refusing_clearly(self.path):
             return _last(self._connection)[0]
 
+    def find(self) -> None:
+        """See whether the file still holds all that was read and recorded here, as it was.
+
+        Raises:
+            FileError: when it is not there any more, another lies in its place, or another program altered it.
+        """
+        self._check_place()
+        with refusing_clearly(self.path):
+            self._check_rows()
+
     def append(self, sequence: int, change: Change) -> None:
         """Add a change after the one of that sequence number, whole or not at all.
 

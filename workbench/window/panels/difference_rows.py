@@ -7,7 +7,10 @@ import numpy as np
 
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.record.comparisons import Difference
+from workbench.model.state import Applied
 from workbench.model.table import Table
+from workbench.phrases import join_phrases
+from workbench.window.panels.history_rail import reach_words
 from workbench.window.words.wording import MINUS, NO_BREAK, THIN_SPACE, number, percent, plain, tr
 
 MOST = 400  # rows; who compares more cells looks at the picture
@@ -60,3 +63,9 @@ def _change(found: Difference, at: tuple[int, ...]) -> str:
     if not np.isfinite(cells.ratio[at]):
         return tr("from zero")
     return percent(float(cells.ratio[at])) if found.show == "percent" else number(float(cells.ratio[at]), 4)
+
+
+def draft_words(answer: Answer[Any]) -> str:
+    """Describe what a draft would do: which cells it moves how far, then what else the command says."""
+    moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
+    return join_phrases("\n", [f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])

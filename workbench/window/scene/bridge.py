@@ -8,7 +8,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal
 
 from workbench.commands.evidence.next_step import PredictionCheck
-from workbench.errors import StaleError
+from workbench.errors import StaleError, WorkbenchError
 from workbench.model.evidence import Evidence
 from workbench.model.state import Change, State
 from workbench.session import Session
@@ -79,12 +79,32 @@ class Bridge(QObject):
         """Write a change down; the panels hear of it by `shown`.
 
         Raises:
-            WorkbenchError: when the session refuses it; nothing is changed then.
+            WorkbenchError: when the session refuses it; nothing is changed then, and a draft stays one, unless
+                another process was first.
         """
-        if self._session is not None:
-            self.scene = replace(self.scene, draft=None)
+        if self._session is None:
+            return
+        before, self.scene = self.scene, replace(self.scene, draft=None)
+        written = self.scene
+        try:
             with self._writing:
                 _record(self._session, change)
+        except BaseException:
+            if self.scene is written:  # nothing was shown meanwhile: what is on the screen still waits for a yes
+                self.scene = before
+            raise
+
+    @property
+    def lost(self) -> WorkbenchError | None:
+        """Why what was recorded is no longer on the disk where it was opened; None where it is, or none is open."""
+        if self._session is None:
+            return None
+        try:
+            with self._writing:
+                self._session.find_file()
+        except WorkbenchError as error:
+            return error
+        return None
 
     def recording(self, change: Change) -> Generator[Progress, None, None]:
         """Make the job that writes a change down elsewhere, since a long log takes a while; `shown` follows.

@@ -17,6 +17,7 @@ from workbench.window.kit.plots import set_up
 from workbench.window.kit.style import LARGEST_PT, SMALLEST_PT, dressing, theme_named
 from workbench.window.kit.theme import THEMES, Theme
 from workbench.window.kit.worker import Jobs
+from workbench.window.panels.leaving import Leaving
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
 from workbench.window.scene.preferences import Memory
@@ -60,12 +61,14 @@ class Workshop(QObject):
         self.palette = Palette(window)
         tasks = Tasks(self.bridge, runner, analyst, self.bench.drawer, self.bench.log, self)
         self._recall = Recall(self.bridge, self.bench.log, memory, self)
-        self.opening = Opening(self.bridge, memory, self.bench.notice, window)
+        self.leaving = Leaving(self.bridge, runner, self.bench.notice, window)
+        self.opening = Opening(self.bridge, memory, self.bench.notice, self.leaving, window)
         self.acts = Actions(window, self.bench.finish)  # what is asked for may speak of what a panel shows
         self.routes = Routes(self.bridge, runner, tasks, self.bench, self.opening, self.acts, self)
         own = OfWindow(
             self._search, self._next_theme, self._resize_text, window.close, self._next_row_height, analyst.again
         )
+        runner.answered.connect(self.leaving.hear)  # after the routes: it has the last word on a saved copy
         self.acts.put(all_actions(self.routes, self.opening, self.bench, own))
         self._connect(analyst)
         for name in SPLITTERS:
@@ -94,6 +97,8 @@ class Workshop(QObject):
         line.cancelled.connect(self.jobs.cancel)
         analyst.puzzled.connect(self._on_puzzle)
         self.opening.refused.connect(self.start.show_refused)
+        self.leaving.going_on.connect(self.opening.open)
+        self.leaving.saving.connect(lambda: self.acts.do("save-copy"))
         self.opening.log_found.connect(lambda log: self.routes.take([log]))
 
     def do(self, name: str) -> None:
@@ -121,11 +126,16 @@ class Workshop(QObject):
         try:
             self.bridge.reload()
         except WorkbenchError as error:
-            self.routes.say_refused(error)
+            if self.leaving.lost is not None:  # else it is in a copy, and that was said
+                self.routes.say_refused(error)
 
     def place(self) -> None:
         """Move what stands over the window along with it."""
         self.palette.place()
+
+    def may_close(self, close: Callable[[], object]) -> bool:
+        """Tell whether the window may close now; where it is asked first, it is closed once that is answered."""
+        return self.leaving.may(close)
 
     def leave(self) -> None:
         """Remember the layout, stop the work, let go of the session."""

@@ -126,7 +126,10 @@ class MainWindow(QMainWindow):
             self._workshop.place()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Remember the layout, stop the work, let go of the session."""
+        """Remember the layout, stop the work, let go of the session; ask first where something would be lost."""
+        if self._workshop is not None and not self._workshop.may_close(self.close):
+            event.ignore()
+            return
         self._memory.keep("geometry", QByteArray(self.saveGeometry()))
         if self._workshop is not None:
             self._workshop.leave()

@@ -17,6 +17,7 @@ from workbench.window.kit.message_bar import Notice
 from workbench.window.kit.style import shipped_folder
 from workbench.window.kit.worker import Jobs
 from workbench.window.log.folder_watch import FolderWatch
+from workbench.window.panels.leaving import Leaving
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.large_files import in_job, is_large
 from workbench.window.scene.preferences import Memory
@@ -39,9 +40,10 @@ class Opening(QObject):
     sample_wanted = Signal(object)
     log_found = Signal(object)
 
-    def __init__(self, bridge: Bridge, memory: Memory, notice: Notice, parent: QWidget) -> None:
+    def __init__(self, bridge: Bridge, memory: Memory, notice: Notice, leaving: Leaving, parent: QWidget) -> None:
         """Begin with nothing open."""
         super().__init__(parent)
+        self._leaving = leaving
         self._bridge, self._memory, self._notice, self._window = bridge, memory, notice, parent
         self.watching = FolderWatch(self)
         self.reading = Jobs(self)  # apart from other work, behind which a session would wait
@@ -68,6 +70,10 @@ class Opening(QObject):
         self._show(path, session)
 
     def _show(self, path: Path, session: Session) -> None:
+        """Show a session that was read, once the one that is open may be left."""
+        self._leaving.then(partial(self._take, path, session), session.close)
+
+    def _take(self, path: Path, session: Session) -> None:
         self._memory.opened(path)
         self._memory.keep("open", str(path.resolve()))
         self._bridge.open(session)
@@ -76,6 +82,9 @@ class Opening(QObject):
 
     def leave(self) -> None:
         """Close the session; the next start begins at the start page."""
+        self._leaving.then(self._close)
+
+    def _close(self) -> None:
         self._memory.keep("open", "")
         self._bridge.close()
 
@@ -99,6 +108,9 @@ class Opening(QObject):
 
     def begin_from(self, table: Path, session: Path | None = None) -> None:
         """Begin a session from a table's file, beside it unless said otherwise; a large one is read aside."""
+        self._leaving.then(partial(self._begin_from, table, session))
+
+    def _begin_from(self, table: Path, session: Path | None) -> None:
         path = session or free_path(table.with_suffix(SUFFIX))
         if is_large(table):
             title = tr("Reading {name}").format(name=table.name)
@@ -118,7 +130,8 @@ class Opening(QObject):
 
     def _begun(self, path: Path, made: Answer[MadeSession]) -> None:
         self.open(path)
-        if self._bridge.scene.state is not None:
+        state = self._bridge.scene.state
+        if state is not None and state.path == str(path):
             self._notice.say(join_phrases("\n", made.lines[1:]))
 
     def paste(self) -> None:
@@ -127,6 +140,9 @@ class Opening(QObject):
         if not text.strip():
             self._refuse(InputError(tr("The clipboard holds no text."), tr("Copy the table from a spreadsheet first.")))
             return
+        self._leaving.then(partial(self._paste, text))
+
+    def _paste(self, text: str) -> None:
         with tempfile.TemporaryDirectory() as folder:
             file = Path(folder) / "pasted.csv"
             file.write_text(text, encoding="utf-8")
@@ -134,6 +150,9 @@ class Opening(QObject):
 
     def open_sample(self) -> None:
         """Open a copy of the ready sample session, or have the sample made where it did not come along."""
+        self._leaving.then(self._open_sample)
+
+    def _open_sample(self) -> None:
         found = sorted(shipped_folder("sample_sessions").glob(f"*{SUFFIX}"))
         if not found:
             self.sample_wanted.emit(free_path(Path(self._folder()) / "workbench_sample"))
@@ -156,6 +175,9 @@ class Opening(QObject):
 
     def try_log(self) -> None:
         """Begin a session from the sample's table, and add its drive."""
+        self._leaving.then(self._try_log)
+
+    def _try_log(self) -> None:
         self.try_table()
         found = shipped_folder("sample_sessions") / SAMPLE_LOG
         if found.is_file() and self._bridge.scene.state is not None:

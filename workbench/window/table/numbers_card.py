@@ -76,7 +76,7 @@ class NumbersCard(Card):
         self._foot.addWidget(self._line, 2)
         self._foot.addWidget(self._meaning, 3)
         self.column.addLayout(self._foot)
-        self.view.typed.connect(self.begin)
+        self.view.typed.connect(self._on_typed)
         self._chosen = 0
         self._draft: Draft | None = None
         self._previewing = False
@@ -156,10 +156,20 @@ class NumbersCard(Card):
         self.setMinimumHeight(self.column.minimumHeightForWidth(self.width()))
 
     def begin(self, text: str) -> None:
-        """Begin an entry, with its first character."""
+        """Begin an entry, with its first character; a draft waits until something is typed in its place."""
+        if not text and self._draft is not None:
+            self._line.setFocus()
+            return
         self._line.setText(text)
         self._line.setFocus()
         self._on_text(text)
+
+    def _on_typed(self, text: str) -> None:
+        """Take what was typed in the cells: Enter applies a draft that is shown, and else begins an entry."""
+        if not text and self._draft is not None:
+            self._apply()
+        else:
+            self.begin(text)
 
     def say_refused(self, error: InputError) -> None:
         """Show why an entry cannot be applied, where it was typed; it stays there until the entry is another."""
@@ -214,11 +224,12 @@ class NumbersCard(Card):
         return False
 
     def _apply(self) -> None:
-        """Record the draft; after a refusal, show it as a draft of the current table first."""
+        """Record the draft; where it went with a refusal, show it as a draft of the current table first."""
         text = self._line.text()
-        if self._refused is not None:
+        if self._refused is not None and self._draft is None:
             self._on_text(text)
             return
+        self._refused = None
         self.applied.emit()
         if self._refused is None:
             self.view.setFocus()

@@ -21,16 +21,21 @@ from PySide6.QtWidgets import (
 
 from workbench.commands.declaring.arguments import bare_type, choices_of
 from workbench.commands.declaring.kinds import Kind, Reference, TableName
-from workbench.commands.declaring.registry import Answer, Command, Parameter
+from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import InputError
 from workbench.model.cells import Cells
-from workbench.model.state import Applied
-from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button, choice, label, labelled, number_field, tick, unwheeled, with_button
-from workbench.window.panels.history_rail import reach_words
+from workbench.window.scene.proposals import STANDING, Proposals, proposed
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, field_name, window_text
-from workbench.window.words.wording import CHOICE_WORDS, THIN_SPACE, plural, read_number, revision_words, tr
+from workbench.window.words.phrasing import (
+    LEAN_STEP,
+    allow_lean_step,
+    field_name,
+    number_in,
+    parameter_help,
+    window_text,
+)
+from workbench.window.words.wording import CHOICE_WORDS, THIN_SPACE, plural, revision_words, tr
 
 Read = Callable[[], Any]
 _BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
@@ -52,8 +57,10 @@ class Form(QWidget):
     def __init__(
         self, command: Command, scene: Scene, parent: QWidget, preset: Mapping[str, Any] | None = None
     ) -> None:
-        """Make a field for every parameter that the focus does not give."""
+        """Make a field for every parameter that the focus does not give; what is preset is no proposal."""
         super().__init__(parent)
+        given = {**proposed(command.word, scene), **(preset or {})}
+        self._proposals, self._preset = Proposals(), frozenset(preset or {})
         self._command, self._scene = command, scene
         self._readers: dict[str, Read] = {}
         self._cells: tuple[QComboBox, list[tuple[str, object]], int] | None = None
@@ -66,7 +73,9 @@ class Form(QWidget):
         for parameter in command.parameters:
             if parameter.type is TableName:
                 continue
-            field, self._readers[parameter.name] = self._field(parameter, (preset or {}).get(parameter.name))
+            field, self._readers[parameter.name] = self._field(parameter, given.get(parameter.name))
+            if parameter.name not in self._preset:
+                self._proposals.add(parameter.name, field, 100.0 if parameter.kind is Kind.SHARE else 1.0)
             name, meaning = field_name(parameter), parameter_help(parameter)
             column.addSpacing(4)
             if not isinstance(field, QCheckBox):
@@ -81,7 +90,7 @@ class Form(QWidget):
             self.first = self.first or field
 
     def arguments(self) -> dict[str, Any]:
-        """Read the form; fields left as they were by default are not passed.
+        """Read the form; fields left as they were by default, or as they stand in the session, are not passed.
 
         Raises:
             InputError: when a field cannot be read, or must be filled and is empty.
@@ -98,6 +107,9 @@ class Form(QWidget):
                     empty, meant = tr("{name} is empty.").format(name=field_name(parameter)), parameter_help(parameter)
                     raise InputError(empty, meant) from None
                 continue
+            standing = parameter.name in STANDING.get(self._command.word, ())
+            if standing and not self._proposals.touched(parameter.name):
+                continue  # what is not said stays as it is by then, whoever changed it
             if value != parameter.default or parameter.required:
                 found[parameter.name] = value
         return found
@@ -120,16 +132,25 @@ class Form(QWidget):
         return found
 
     def show_scene(self, scene: Scene) -> None:
-        """Follow the cells that are chosen; where they are what is asked for, that is an edit."""
-        if scene.cells == self._scene.cells and scene.table is self._scene.table:
+        """Follow the session, and the cells that are chosen; where they are what is asked for, that is an edit."""
+        before, self._scene = self._scene, scene
+        self._follow(scene)
+        if scene.cells == before.cells and scene.table is before.table:
             return
-        self._scene = scene
         if self._cells is not None:
             box, items, at = self._cells
             items[at] = self._chosen_cells()
             box.setItemText(at, items[at][0])
             if box.currentIndex() == at:
                 self.edited.emit()
+
+    def _follow(self, scene: Scene) -> None:
+        """Propose anew what nobody touched: for the revision that is chosen, from the session as it is."""
+        chosen = None
+        with suppress(Missing, InputError, KeyError):
+            chosen = self._readers["revision"]()
+        if self._proposals.follow(proposed(self._command.word, scene, chosen)):
+            self.edited.emit()
 
     def _field(self, parameter: Parameter, preset: Any) -> tuple[QWidget, Read]:
         given = preset if preset is not None else parameter.default
@@ -150,7 +171,9 @@ class Form(QWidget):
             case Kind.REVISION if parameter.type is Reference:
                 return self._reference(name, parameter, start)
             case Kind.REVISION | Kind.BRANCH:
-                return self._choice(name, self._revisions(parameter), start)
+                box, read = self._choice(name, self._revisions(parameter), start)
+                box.currentIndexChanged.connect(lambda _: self._follow(self._scene))
+                return box, read
             case Kind.DRIVE:
                 return self._choice(name, self._drives(parameter), start)
             case Kind.CHANNEL:
@@ -363,7 +386,7 @@ class Form(QWidget):
         inner = get_args(kind)[0] if several else kind
 
         def one(text: str) -> Any:
-            return text if inner not in (int, float) else _as_number(text, name, whole=inner is int)
+            return text if inner not in (int, float) else number_in(text, name, whole=inner is int)
 
         def read() -> Any:
             text = line.text().strip()
@@ -374,26 +397,3 @@ class Form(QWidget):
             return one(text)
 
         return line, read
-
-
-def parameter_help(parameter: Parameter) -> str:
-    """Say what a field is for, as a sentence."""
-    meaning = window_text(parameter.help)
-    return meaning[:1].upper() + meaning[1:]
-
-
-def draft_words(answer: Answer[Any]) -> str:
-    """Describe what a draft would do: which cells it moves how far, then what else the command says."""
-    moved = reach_words(answer.change.revision.multipliers) if isinstance(answer.change, Applied) else ""
-    return join_phrases("\n", [f"{moved}." if moved else answer.lines[0], *answer.lines[1:]])
-
-
-def _as_number(text: str, name: str, *, whole: bool) -> float | int:
-    value = read_number(text)
-    if value is None or (whole and value != int(value)):
-        kind = tr("a whole number") if whole else tr("a number")
-        raise InputError(
-            tr("{name}: {text} is not {kind}.").format(name=name, text=text, kind=kind),
-            tr("Write it with digits, as in 12 or 0.97."),
-        )
-    return int(value) if whole else value

@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QVBoxLayout, QWidget
 
 from workbench.model.gate import Gates, limits_of
 from workbench.window.kit.controls import label, labelled, number_field
+from workbench.window.scene.proposals import Proposals
 from workbench.window.scene.scene import Scene
 from workbench.window.tasks.channel_gates import ChannelGates
 from workbench.window.tasks.correct_task import gate_words
@@ -44,8 +45,8 @@ class GatesTask(QWidget):
     def __init__(self, scene: Scene, parent: QWidget) -> None:
         """Make a field for every limit there is."""
         super().__init__(parent)
-        self._gates = Gates() if scene.state is None else scene.state.settings.gates
         self._fields: dict[str, QDoubleSpinBox] = {}
+        self._untouched = Proposals()  # the limits as the session holds them by now, until they are touched
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
@@ -62,11 +63,12 @@ class GatesTask(QWidget):
         )
         grid = QGridLayout()
         grid.setColumnStretch(0, 1)
-        for row, (limit, value) in enumerate(limits_of(self._gates).items()):
+        for row, (limit, value) in enumerate(_limits(scene).items()):
             name = tr(NAMES.get(limit, limit.replace("_", " ")))
             field = number_field(name, value, 0.0, 999_999.0, self, decimals=3, step=max(abs(value) / 20, 0.01))
             field.valueChanged.connect(lambda _: self._soon.start())
             self._fields[limit] = field
+            self._untouched.add(limit, field)
             caption = labelled(name, field, self)
             caption.setWordWrap(True)
             grid.addWidget(caption, row, 0)
@@ -83,16 +85,19 @@ class GatesTask(QWidget):
         self.first: QWidget = next(iter(self._fields.values()))
 
     def show_scene(self, scene: Scene) -> None:
-        """Show what the gates take now."""
-        self._gates = Gates() if scene.state is None else scene.state.settings.gates
+        """Show what the gates take now, and the limits as they are by now where nobody is changing them."""
+        now = _limits(scene)
+        for name in (name for name, field in self._fields.items() if field.value() == round(now[name], 3)):
+            self._untouched.take(name)  # it was written: what is seen is what the session holds
+        self._untouched.follow(now)
         self._own.show_scene(scene)
         self._counts.setText(gate_words(scene.fitting_evidence))
 
     def _state(self) -> None:
-        words = tuple(
-            f"{name}={field.value():.10g}"
-            for name, field in self._fields.items()
-            if abs(field.value() - float(getattr(self._gates, name))) > 1e-9
-        )
-        if words:
-            self.stated.emit({"gate": words})
+        touched = [name for name in self._fields if self._untouched.touched(name)]
+        if touched:
+            self.stated.emit({"gate": tuple(f"{name}={self._fields[name].value():.10g}" for name in touched)})
+
+
+def _limits(scene: Scene) -> dict[str, float]:
+    return limits_of(Gates() if scene.state is None else scene.state.settings.gates)

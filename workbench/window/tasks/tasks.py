@@ -2,24 +2,21 @@
 
 from collections.abc import Mapping
 from functools import partial
-from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QTimer
-from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.evidence.next_step import against
-from workbench.commands.report.reports import free_path
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.evidence import Evidence
 from workbench.model.log import SCALING
 from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
-from workbench.window.panels.difference_rows import lines_and_rows
+from workbench.window.panels.difference_rows import draft_words, lines_and_rows
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Analyst, Runner
 from workbench.window.scene.renewal import Renewal, tells_of_session
@@ -27,7 +24,7 @@ from workbench.window.scene.scene import Scene
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.cautions_task import CautionsTask
 from workbench.window.tasks.correct_task import CorrectTask
-from workbench.window.tasks.form import Form, draft_words
+from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
@@ -37,6 +34,7 @@ from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
 SETTLE_MS = 120
+LEAVES = ("export", "report")  # with the table in it
 
 
 class Tasks(QObject):
@@ -84,7 +82,7 @@ class Tasks(QObject):
         if word in openers and self._bridge.scene.state is not None:
             openers[word]()
         else:
-            self._open_form(COMMANDS[word], preset or self._preset(word))
+            self._open_form(COMMANDS[word], preset or {})
 
     def tells(self, word: str) -> bool:
         """Tell whether the open task shows what a command did."""
@@ -176,12 +174,13 @@ class Tasks(QObject):
 
     def run(self) -> None:
         """Do what the open task is about."""
-        task = self._drawer.task
+        task, draft = self._drawer.task, self._bridge.scene.draft
         try:
+            if draft is not None and (isinstance(task, ApproveTask) or self.word in LEAVES):
+                raise InputError(tr("A draft is shown that this would leave out."), tr("Apply or drop it first."))
             if isinstance(task, Form):
                 self._runner.run(self.word, task.arguments())
             elif isinstance(task, CorrectTask):
-                draft = self._bridge.scene.draft
                 if draft is not None and draft.word == "correct" and task.drafted == task.arguments():
                     self._runner.apply()
                 else:  # the draft that is shown came from elsewhere, or from what was asked for before
@@ -202,29 +201,6 @@ class Tasks(QObject):
             self.run()
         else:
             self._runner.apply()
-
-    def _preset(self, word: str) -> dict[str, Any]:
-        scene = self._bridge.scene
-        head, state = scene.head, scene.state
-        if state is None or head is None:
-            return {}
-        folder, now = Path(state.path), state.settings
-        file = folder.with_name(f"{head.table.name}_revision_{head.id}.csv")
-        presets: dict[str, dict[str, Any]] = {
-            "export": {"file": file, "draft": head.id not in state.history.approvals},
-            "report": {"file": free_path(state, head)},
-            "card": {"file": folder.with_name("next_drive.pdf")},
-            "save-copy": {"file": folder.with_name(f"{folder.stem}_copy{folder.suffix}")},
-            "multiply-by-paste": {"text": QGuiApplication.clipboard().text()},
-            "amend-log": {"log": scene.drive.id if scene.drive is not None else None},
-            "settings": {
-                "part_throttle": now.part_throttle_target,
-                "full_throttle": now.full_throttle_target,
-                "afr": now.stoichiometric_afr,
-            },
-        }
-        before = scene.reference.id if scene.reference is not None else 1
-        return presets.get(word, {"revision": head.parent, "a": before, "b": head.id})
 
     def _open_form(self, command: Command, preset: Mapping[str, Any]) -> None:
         form = Form(command, self._bridge.scene, self._drawer, preset)
@@ -388,7 +364,7 @@ class Tasks(QObject):
         elif isinstance(task, Form) and task.of_one_table:
             command = COMMANDS[self.word]
             if other_table:
-                self._open_form(command, {**self._preset(self.word), **(task.typed() if command.preview else {})})
+                self._open_form(command, task.typed() if command.preview else {})
             elif command.preview:
                 self._soon.start()
         if inside and self._drawer.task is not task:

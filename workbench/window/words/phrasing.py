@@ -4,9 +4,10 @@ from typing import Any
 
 from workbench.commands.declaring.arguments import metavar
 from workbench.commands.declaring.registry import COMMANDS, Parameter, label_of, parameters_called
+from workbench.errors import InputError
 from workbench.phrases import CommandCall, Flag, Phrase, PluralPhrase, english
 from workbench.window.words.translation import core, core_plural
-from workbench.window.words.wording import held, tr
+from workbench.window.words.wording import held, read_number, tr
 
 _ENDS = ".,;:)"
 LEAN_STEP = "lean-step-at-high-load"  # the objection by its name
@@ -15,6 +16,28 @@ LEAN_STEP = "lean-step-at-high-load"  # the objection by its name
 def field_name(parameter: Parameter) -> str:
     """Return the name of a parameter's field."""
     return tr(parameter.label)
+
+
+def parameter_help(parameter: Parameter) -> str:
+    """Say what a field is for, as a sentence."""
+    meaning = window_text(parameter.help)
+    return meaning[:1].upper() + meaning[1:]
+
+
+def number_in(text: str, name: str, *, whole: bool) -> float | int:
+    """Read the number in a field of that name.
+
+    Raises:
+        InputError: naming the field, where it is none, or no whole one.
+    """
+    value = read_number(text)
+    if value is None or (whole and value != int(value)):
+        kind = tr("a whole number") if whole else tr("a number")
+        raise InputError(
+            tr("{name}: {text} is not {kind}.").format(name=name, text=text, kind=kind),
+            tr("Write it with digits, as in 12 or 0.97."),
+        )
+    return int(value) if whole else value
 
 
 def allow_lean_step() -> str:
