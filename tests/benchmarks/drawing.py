@@ -30,11 +30,11 @@ from workbench.demo.scenario import Scenario
 from workbench.files.tables.tables import write_table_text
 from workbench.model.table import Axis, Table
 from workbench.session import Session
-from workbench.window.kit.pyramid import build
 from workbench.window.kit.theme import LIGHT
 from workbench.window.kit.worker import Heartbeat
 from workbench.window.log.lane_plot import Lane, Marks, Trace
 from workbench.window.log.lanes import Lanes
+from workbench.window.log.pyramid import build
 from workbench.window.scene.preferences import Memory
 from workbench.window.scene.scene import Focus, Scene
 from workbench.window.shell.application import application

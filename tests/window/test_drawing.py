@@ -17,9 +17,9 @@ from pytestqt.qtbot import QtBot
 from workbench.commands.declaring.making import revised
 from workbench.model.table import Table
 from workbench.session import Session
-from workbench.window.kit.pyramid import build
 from workbench.window.kit.spans import Spans, spans_of
 from workbench.window.kit.theme import LIGHT, change_ramp
+from workbench.window.log.pyramid import build
 from workbench.window.scene.scene import Focus, Scene, draft_of
 from workbench.window.table.table_view import TableView
 

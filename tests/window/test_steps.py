@@ -15,10 +15,10 @@ from screen import Screen
 
 from workbench.commands.handbook import COMMANDS
 from workbench.model.state import SettingsSet
-from workbench.window.kit.pyramid import build
 from workbench.window.kit.theme import DARK, LIGHT
 from workbench.window.log.lane_plot import Lane, Marks, Trace
 from workbench.window.log.lanes import Lanes
+from workbench.window.log.pyramid import build
 from workbench.window.panels.next_step import next_step
 
 AS_IS = (0.0, 99.0)

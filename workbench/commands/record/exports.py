@@ -63,8 +63,7 @@ def export(
         file: the file to write.
         revision: which revision; the current one if not given.
         draft: write a revision that is not approved; the file name says so.
-        replace: replace an existing file that is no earlier export of this table from this session; sessions and
-            their logs are never replaced.
+        replace: replace what is no earlier export of this table and session; sessions and logs are never replaced.
         accept: lean-step-at-high-load, for a draft that is leaner at high load than what was driven.
         table: the table whose current revision is meant; the first one if not given.
 
@@ -77,9 +76,7 @@ def export(
     if approval is None and not draft:
         _refuse(state, wanted)
     lean, warnings = NOT_LEANING if approval else _accepted_lean(state, wanted, accept)
-    recorded = chain_digests(Path(state.path), state.sequence)
-    if wrong := next(signature_problems(state, recorded), ""):
-        raise InputError(wrong, "Find out who altered the session, and go back to your last good copy.")
+    recorded = _sound(state)
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
     whole = as_stored(wanted.table, ecu_format)
@@ -107,6 +104,14 @@ def export(
     }
     lines = _export_lines(step(state, change), wanted, files, rounding, warnings)
     return Answer(path, lambda: data, lines, change, stands=True, warnings=warnings)
+
+
+def _sound(state: State) -> Mapping[int, str]:
+    """Return the digest of each change; refuse a session in which a signature does not hold."""
+    recorded = chain_digests(Path(state.path), state.sequence)
+    if wrong := next(signature_problems(state, recorded), ""):
+        raise InputError(wrong, "Find out who altered the session, and go back to your last good copy.")
+    return recorded
 
 
 def _approval(state: State, wanted: Revision) -> Approval | None:

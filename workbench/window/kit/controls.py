@@ -8,7 +8,6 @@ from PySide6.QtWidgets import (
     QApplication,
     QCheckBox,
     QComboBox,
-    QDoubleSpinBox,
     QFrame,
     QGridLayout,
     QHBoxLayout,
@@ -203,50 +202,6 @@ class Slider(QSlider):
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the page: who scrolls past does not mean to change it."""
         event.ignore()
-
-
-class Number(QDoubleSpinBox):
-    """A field for a number, written with as few digits as it needs."""
-
-    def __init__(self, parent: QWidget) -> None:
-        """Make it empty."""
-        super().__init__(parent)
-        unwheeled(self)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Leave the wheel to the page: who scrolls past does not mean to change it."""
-        event.ignore()
-
-    def textFromValue(self, value: float) -> str:
-        """Write a number without trailing zeros."""
-        text, point = super().textFromValue(value), self.locale().decimalPoint()
-        return text.rstrip(self.locale().zeroDigit()).removesuffix(point) if point in text else text
-
-    def sizeHint(self) -> QSize:
-        """Ask for room for all decimals."""
-        hint = super().sizeHint()
-        return QSize(
-            hint.width() + self.fontMetrics().horizontalAdvance("." + "8" * min(self.decimals(), 3)), hint.height()
-        )
-
-    def minimumSizeHint(self) -> QSize:
-        """Require its full size."""
-        return self.sizeHint()
-
-
-def number_field(
-    name: str, value: float, low: float, high: float, parent: QWidget, *, decimals: int = 2, step: float = 0.05
-) -> QDoubleSpinBox:
-    """Make a field for a number; arrow keys step it."""
-    made = Number(parent)
-    made.setAccessibleName(name)
-    made.setDecimals(decimals)
-    made.setRange(low, high)
-    made.setSingleStep(step)
-    made.setValue(value)
-    made.setKeyboardTracking(False)
-    made.lineEdit().setTextMargins(8, 0, 8, 0)  # Qt's style sheets leave the text of such a field at its edge
-    return made
 
 
 def tick(text: str, parent: QWidget, tip: str = "", *, on: bool = False) -> QCheckBox:

@@ -11,9 +11,9 @@ from workbench.model.evidence import Samples
 from workbench.model.log import Log, Role
 from workbench.model.packing import Column
 from workbench.model.series import series_of
-from workbench.window.kit.pyramid import Pyramid, build
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
 from workbench.window.log.lane_plot import Lane, Trace, limits_of
+from workbench.window.log.pyramid import Pyramid, build
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import ROLE_WORDS, tr
 from workbench.work import Progress

@@ -12,9 +12,9 @@ from PySide6.QtGui import QColor, QFont, QFontMetrics
 
 from workbench.model.arrays import FloatArray
 from workbench.window.kit.plots import faint, pen, space_ticks
-from workbench.window.kit.pyramid import Pyramid
 from workbench.window.kit.spans import NO_SPANS, SpanItem, Spans
 from workbench.window.kit.theme import Theme
+from workbench.window.log.pyramid import Pyramid
 from workbench.window.scene.last_drawn import LastDrawn
 
 COLOURS = ("ink", "accent", "attention", "soft")

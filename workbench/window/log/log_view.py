@@ -14,7 +14,6 @@ from workbench.model.log import Log
 from workbench.model.packing import Column
 from workbench.window.kit.controls import Card, button, choice, label, rekind
 from workbench.window.kit.flow_layout import Flow, row_starts
-from workbench.window.kit.pyramid import Pyramid
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
 from workbench.window.kit.theme import LIGHT, Theme, laid_over
 from workbench.window.kit.worker import Jobs
@@ -23,6 +22,7 @@ from workbench.window.log.lane_plot import Marks
 from workbench.window.log.lane_shapes import LaneShape
 from workbench.window.log.lane_stack import LIT
 from workbench.window.log.lanes import Lanes
+from workbench.window.log.pyramid import Pyramid
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene, engine_point, row_at
 from workbench.window.words.phrasing import window_text

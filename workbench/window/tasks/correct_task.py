@@ -1,25 +1,29 @@
 """The task of correcting: source, share, limit, what the gates took, before and after, what stays untouched."""
 
 import itertools
+from contextlib import suppress
 from typing import Any
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import Corrected
+from workbench.errors import InputError
 from workbench.model.cells import ALL
 from workbench.model.evidence import Evidence
 from workbench.model.log import Drive
-from workbench.window.kit.controls import Pairs, Slider, button, choice, label, labelled, number_field, row, tick
+from workbench.window.kit.controls import Pairs, Slider, button, choice, label, labelled, row, tick
+from workbench.window.kit.number_field import Number, number_field
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import LEAN_STEP, allow_lean_step, window_text
 from workbench.window.words.wording import THIN_SPACE, count, delay_words, percent, plural, tr
 
 SETTLE_MS = 180
 SLIDER_STEP = 5  # % of the step
+LEAST_LIMIT = 0.1  # %; with none nothing could change
 SLIDER_EM = 18  # lines of text that the task is wide, from which on there is room for the slider
 BY_NAME = "named"  # the choice of drives that are ticked one by one
 
@@ -30,10 +34,12 @@ class CorrectTask(QWidget):
     Signals:
         wanted: arguments for the command; the draft is to be worked out anew.
         gates_wanted: the gates are to be set.
+        wrong: an InputError: a field holds what cannot be.
         sourced: which source, drives and stated delay the evidence is to come from.
     """
 
     wanted = Signal(object)
+    wrong = Signal(object)
     sourced = Signal(str, str, str)
     gates_wanted = Signal()
 
@@ -46,7 +52,7 @@ class CorrectTask(QWidget):
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
-        self._soon.timeout.connect(lambda: self.wanted.emit(self.arguments()))
+        self._soon.timeout.connect(self._ask)
         self.first = self._sources()
         self._steps()
         self._choices()
@@ -74,8 +80,8 @@ class CorrectTask(QWidget):
 
     def _steps(self) -> None:
         """Make the fields for how much of the step is taken."""
-        self.share: QDoubleSpinBox = number_field(tr("Share"), 100.0, 0.0, 100.0, self, decimals=1, step=5.0)
-        self.limit: QDoubleSpinBox = number_field(tr("Limit"), 25.0, 0.0, 100.0, self, decimals=1, step=5.0)
+        self.share: Number = number_field(tr("Share"), 100.0, 0.0, 100.0, self, decimals=1, step=5.0)
+        self.limit: Number = number_field(tr("Limit"), 25.0, LEAST_LIMIT, 100.0, self, decimals=1, step=5.0)
         for field in (self.share, self.limit):
             field.setSuffix(THIN_SPACE + "%")
         self.limit.setPrefix("±")
@@ -133,10 +139,14 @@ class CorrectTask(QWidget):
         self._delay_fields.hide()
 
     def arguments(self) -> dict[str, Any]:
-        """Return the arguments for the command."""
+        """Return the arguments for the command.
+
+        Raises:
+            InputError: when a number is out of the bounds of its field.
+        """
         return {
-            "share": self.share.value() / 100,
-            "limit": self.limit.value() / 100,
+            "share": self.share.checked() / 100,
+            "limit": self.limit.checked() / 100,
             "source": self.source.currentData(),
             "from_": self.drive_words,
             "delay": self.delay_words,
@@ -148,10 +158,17 @@ class CorrectTask(QWidget):
             "table": TableName(self._scene.focus.table),
         }
 
+    def _ask(self) -> None:
+        """Ask for the draft of what the fields say, or say what is wrong in them."""
+        try:
+            self.wanted.emit(self.arguments())
+        except InputError as error:
+            self.wrong.emit(error)
+
     @property
     def delay_words(self) -> str:
         """The stated delay as the command takes it; empty where it is to be estimated."""
-        return ",".join(f"{field.value():g}" for field in self._delays) if self.stated.isChecked() else ""
+        return ",".join(f"{field.checked():g}" for field in self._delays) if self.stated.isChecked() else ""
 
     def _on_stated(self, on: bool) -> None:
         evidence = self._scene.fitting_evidence
@@ -241,7 +258,8 @@ class CorrectTask(QWidget):
         for box in self.named.values():
             box.setVisible(self.drives.currentData() == BY_NAME)
         self._say_left_out()
-        self.sourced.emit(self.source.currentData(), self.drive_words, self.delay_words)
+        with suppress(InputError):  # it is told when the draft is asked for
+            self.sourced.emit(self.source.currentData(), self.drive_words, self.delay_words)
         self._soon.start()
 
     def _say_left_out(self) -> None:

@@ -11,7 +11,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDoubleSpinBox,
     QFileDialog,
     QLineEdit,
     QPlainTextEdit,
@@ -24,7 +23,8 @@ from workbench.commands.declaring.kinds import Kind, Reference, TableName
 from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import InputError
 from workbench.model.cells import Cells
-from workbench.window.kit.controls import button, choice, label, labelled, number_field, tick, unwheeled, with_button
+from workbench.window.kit.controls import button, choice, label, labelled, tick, unwheeled, with_button
+from workbench.window.kit.number_field import number_field
 from workbench.window.scene.proposals import STANDING, Proposals, proposed
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import (
@@ -324,10 +324,10 @@ class Form(QWidget):
         if share:  # written in percent, as everywhere in the window
             start, low, high = start * 100, low * 100, high * 100
         decimals, step = (1, 5.0) if share else (4, 1.0)
-        box: QDoubleSpinBox = number_field(name, start, low, high, self, decimals=decimals, step=step)
+        box = number_field(name, start, low, high, self, decimals=decimals, step=step)
         box.setSuffix(THIN_SPACE + "%" if share else "")
         box.valueChanged.connect(lambda _: self.edited.emit())
-        return box, lambda: round(box.value() / 100, 6) if share else box.value()
+        return box, lambda: round(box.checked() / 100, 6) if share else box.checked()
 
     def _path(self, name: str, start: Any, kind: Kind, *, several: bool) -> tuple[QWidget, Read]:
         place = QWidget(self)

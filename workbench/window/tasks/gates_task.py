@@ -1,10 +1,12 @@
 """The task of setting the gates: each limit in words, and what each gate took away."""
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
+from workbench.errors import InputError
 from workbench.model.gate import Gates, limits_of
-from workbench.window.kit.controls import label, labelled, number_field
+from workbench.window.kit.controls import label, labelled
+from workbench.window.kit.number_field import Number, number_field
 from workbench.window.scene.proposals import Proposals
 from workbench.window.scene.scene import Scene
 from workbench.window.tasks.channel_gates import ChannelGates
@@ -38,14 +40,16 @@ class GatesTask(QWidget):
 
     Signals:
         stated: arguments for the command.
+        wrong: an InputError: a field holds what cannot be.
     """
 
     stated = Signal(object)
+    wrong = Signal(object)
 
     def __init__(self, scene: Scene, parent: QWidget) -> None:
         """Make a field for every limit there is."""
         super().__init__(parent)
-        self._fields: dict[str, QDoubleSpinBox] = {}
+        self._fields: dict[str, Number] = {}
         self._untouched = Proposals()  # the limits as the session holds them by now, until they are touched
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -95,8 +99,13 @@ class GatesTask(QWidget):
 
     def _state(self) -> None:
         touched = [name for name in self._fields if self._untouched.touched(name)]
-        if touched:
-            self.stated.emit({"gate": tuple(f"{name}={self._fields[name].value():.10g}" for name in touched)})
+        try:
+            words = tuple(f"{name}={self._fields[name].checked():.10g}" for name in touched)
+        except InputError as error:
+            self.wrong.emit(error)
+            return
+        if words:
+            self.stated.emit({"gate": words})
 
 
 def _limits(scene: Scene) -> dict[str, float]:

@@ -150,6 +150,8 @@ class Tasks(QObject):
     def _open_settings(self, title: str, task: GatesTask | WidebandPlaceTask) -> None:
         self.word = "settings"
         task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
+        if isinstance(task, GatesTask):
+            task.wrong.connect(self._drawer.say_refused)
         self._drawer.put(title, task, first=task.first)
 
     def open_lanes(self) -> None:
@@ -222,6 +224,7 @@ class Tasks(QObject):
         task.gates_wanted.connect(self.open_gates)
         task.wanted.connect(partial(self._draft_correction, task))
         task.sourced.connect(self._choose)
+        task.wrong.connect(partial(self._refuse_draft, task))
         go = button(tr("Apply the correction"), tr("Make a revision of it (Enter)."), self._drawer, "step")
         go.clicked.connect(self.run)
         self._drawer.put(tr("Correct"), task, go, first=task.first)
@@ -231,10 +234,18 @@ class Tasks(QObject):
 
         def show(answer: Answer[Any]) -> None:
             if self._drawer.task is task:
+                self._drawer.say("")
                 task.show_answer(answer, arguments)
 
         if self._drawer.task is task:
             self._runner.draft("correct", arguments, show)
+
+    def _refuse_draft(self, task: CorrectTask, error: WorkbenchError) -> None:
+        """Show no draft of what cannot be asked for, and say what is wrong."""
+        if self._drawer.task is task:
+            self._runner.drop()
+            task.show_none()
+            self._drawer.say_refused(error)
 
     def _choose(self, source: str, drives: str, delay: str) -> None:
         self._chosen = True
@@ -297,6 +308,7 @@ class Tasks(QObject):
         try:
             arguments = task.arguments()
         except WorkbenchError as error:
+            self._runner.drop()  # it is no answer to what stands there now
             self._drawer.say(str(error))
             return
         self._drawer.say("")
