@@ -24,6 +24,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.model.history import History, Json
 from workbench.model.log import Drive
+from workbench.model.packing import Column
 from workbench.model.state import Settings
 from workbench.model.table import Table
 from workbench.work import run
@@ -99,6 +100,28 @@ def test_a_table_that_the_session_never_saw_is_said(mixed_up: tuple[History, Dri
     assert fit.unexplained
     assert not fit.doubtful
     assert "another table may have been in the car" in fit.sentence(told)
+
+
+@pytest.mark.parametrize(
+    ("role", "times", "said"),
+    [
+        ("airflow", 3.6, "state it with amend-log SESSION 1 --unit 'mass airflow=kg/h'"),
+        ("airflow", 1 / 3.6, "as g/s and kg/h are apart"),
+        ("sensor_signal", 1e-3, "it counts in kHz"),
+    ],
+)
+def test_a_slip_of_a_unit_is_named(mixed_up: tuple[History, DriveRecord], role: str, times: float, said: str) -> None:
+    history, record = mixed_up
+    log = record.log
+    name = log.roles[role]  # type: ignore[index]
+    channels = tuple(
+        replace(each, column=Column(each.values * times)) if each.name == name else each for each in log.channels
+    )
+    told = Drive(1, replace(log, channels=channels), 3)
+    fit = fit_of_revisions(history, told, "airflow")
+    assert fit is not None
+    assert said.replace("mass airflow", name) in fit.sentence(told)
+    assert "another table" not in fit.sentence(told)
 
 
 def test_without_a_logged_airflow_or_on_a_grid_nothing_can_be_said(

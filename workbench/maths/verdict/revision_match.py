@@ -11,10 +11,12 @@ from workbench.maths.signals.sharing import sharing
 from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import FloatArray
 from workbench.model.history import History
-from workbench.model.log import Drive
+from workbench.model.log import Drive, typed_flag
 from workbench.model.table import Table
 from workbench.phrases import call, flag, phrase
 
+# What the airflow or the sensor may be off by where a unit is named wrongly: g/s and kg/h, and Hz and kHz.
+HOURLY, THOUSAND = 3.6, 1000.0
 NEAR = 0.01  # a table that was in the car repeats the logged airflow within sensor rounding: 1 % is far outside
 WAY_OUT = phrase(", or choose the drive with {from_flag} to use it as it is.", from_flag=flag("from"))
 LEFT_OUT = phrase(". It is left out; to use it as it is, choose it with {from_flag}.", from_flag=flag("from"))
@@ -31,6 +33,7 @@ class RevisionFit:
         stated_error: relative difference of logged airflow and the stated revision's table, as it typically is.
         best_error: the same for the best.
         shared: whether the stated revision's table gives a part of the log's airflow, so that another shares the work.
+        slip: what unit is wrong in the log or the table, as a sentence; empty where no slip of a unit explains it.
     """
 
     stated: int
@@ -38,6 +41,7 @@ class RevisionFit:
     stated_error: float
     best_error: float
     shared: bool = False
+    slip: str = ""
 
     @property
     def doubtful(self) -> bool:
@@ -65,6 +69,8 @@ class RevisionFit:
                 best_error=100 * self.best_error,
                 remedy=USED if named else WAY_OUT,
             )
+        if self.slip:
+            return self.slip + (USED if named else LEFT_OUT).removeprefix(".")
         return phrase(
             "{log}: its logged airflow differs from revision {stated} by {stated_error:.1f} % "
             "and from all others by more than {near:g} %: another table may have been in the "
@@ -104,7 +110,59 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> RevisionFit |
     best = min(errors, key=lambda number: (errors[number], number != stated))
     table = next(revision.table for revision in revisions if revision.id == stated)
     shared = errors[best] > NEAR and sharing(drive.log, table) is not None
-    return RevisionFit(stated, best, errors[stated], errors[best], shared)
+    slip = ""
+    if errors[best] > NEAR and not shared:
+        slip = _slip_of_unit(drive, table, position[steady], logged[steady] / factor)
+    return RevisionFit(stated, best, errors[stated], errors[best], shared, slip)
+
+
+def _slip_of_unit(drive: Drive, table: Table, position: FloatArray, logged: FloatArray) -> str:
+    """Say which unit is wrong, where the table repeats the log to a part in a hundred once it is another one.
+
+    Args:
+        drive: whose airflow fits no revision.
+        table: that it is said to have been driven with.
+        position: on the axis, shape (rows, 1).
+        logged: airflow in the table's unit, shape (rows,).
+    """
+    airflow = drive.log.roles.get("airflow", "")
+    for times in (HOURLY, 1 / HOURLY):
+        if _error(table, position, logged / times) < NEAR:
+            unit = "kg/h" if times > 1 else "g/s"
+            of_table = unit == getattr(drive.log.channel(airflow), "unit_read", "")
+            return phrase(
+                "{log}: {channel} is {times:.3g} times what revision {stated} gives, as g/s and kg/h are apart: ",
+                log=drive.log.name,
+                channel=airflow,
+                times=times,
+                stated=drive.revision,
+            ) + (
+                phrase("the table's unit is wrong. Begin again with its file mended.")
+                if of_table
+                else phrase(
+                    "the unit of one of them is wrong. Where it is the log's, state it with {amend_log_command}; where "
+                    "it is the table's, begin again with its file mended.",
+                    amend_log_command=_stating(drive, airflow, unit),
+                )
+            )
+    sensor = drive.log.roles.get("sensor_signal", "")
+    for times, unit in ((THOUSAND, "kHz"), (1 / THOUSAND, "Hz")):
+        if sensor and _error(table, position * times, logged) < NEAR:
+            return phrase(
+                "{log}: {channel} times {times:g} fits revision {stated}: it counts in {unit}. State that with "
+                "{amend_log_command}.",
+                log=drive.log.name,
+                channel=sensor,
+                times=times,
+                stated=drive.revision,
+                unit=unit,
+                amend_log_command=_stating(drive, sensor, unit),
+            )
+    return ""
+
+
+def _stating(drive: Drive, channel: str, unit: str) -> str:
+    return call("amend-log", "SESSION", f"{drive.id}", typed_flag("unit", channel, unit))
 
 
 def _error(table: Table, position: FloatArray, logged: FloatArray) -> float:
