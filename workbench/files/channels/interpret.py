@@ -22,7 +22,8 @@ from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import EXPECTED, SHORTS, cast_state, state_codes, states_by_course, tells_state
-from workbench.files.course.questions import asked_of_loops, asked_of_units
+from workbench.files.course.mixtures import exchanged_pressures
+from workbench.files.course.questions import asked_of_courses
 from workbench.files.gaps.codes import without_codes
 from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
@@ -174,7 +175,9 @@ def _unknown_ways(
         return [*texts, *units]
     heard = {role: playing[role] for role in roles if role in playing}
     trims = unlogged_trims(roles, choices.roles, measured) or still_long_trim(heard, choices.roles, seconds)
-    return [*swapped_mixtures(playing, choices.roles), *trims, *untold_cuts(heard, choices.roles)]
+    units_given = {each.name: each.field.unit for each in measured}
+    pressures = exchanged_pressures({each.name: each.values for each in measured}, units_given, choices.roles)
+    return [*pressures, *swapped_mixtures(playing, choices.roles), *trims, *untold_cuts(heard, choices.roles)]
 
 
 def _of_courses(
@@ -185,8 +188,7 @@ def _of_courses(
     settled = {each.channel for each in open_} | {each.name for each in heard.values() if each.stated}
     values = {role: each.values for role, each in heard.items()}
     names = {role: each.name for role, each in heard.items()}
-    units = asked_of_units(values, names, moments.clock.time, choices.roles, settled)
-    return units or asked_of_loops(values, names, moments.clock.time, choices.roles, settled)
+    return asked_of_courses(values, names, moments.clock.time, choices.roles, settled)
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:

@@ -61,7 +61,7 @@ def settle_trim(  # noqa: PLR0911 - one for each way of writing it
             return _small(channel)
         if channel.quantity == "percent" and _is_around_one(channel):
             return _around_one(channel)
-        if channel.quantity == "" and float(np.quantile(np.abs(there), 0.95)) > LARGEST_TRIM:
+        if float(np.quantile(np.abs(there), 0.95)) > LARGEST_TRIM:
             return _large(channel)
     return (channel.becoming("percent", channel.values) if channel.quantity == "" else channel), "", None
 
@@ -113,9 +113,9 @@ def _around_one(channel: Measured) -> tuple[Measured, str, Question | None]:
 
 
 def _large(channel: Measured) -> tuple[Measured, str, Question | None]:
-    """A trim without unit that goes further than loops do in percent: tenths, or an engine that is far off."""
+    """A trim that goes further than loops do in percent, whatever it says: tenths, or an engine that is far off."""
     why = phrase(
-        "{channel} has no unit and goes beyond {largest:g}, further than most loops do in percent. Is it in tenths?",
+        "{channel} goes beyond {largest:g}, further than most loops do in percent. Is it in tenths?",
         channel=channel.name,
         largest=LARGEST_TRIM,
     )

@@ -4,7 +4,10 @@ from collections.abc import Collection, Mapping
 
 import numpy as np
 
+from workbench.files.course.late_columns import late_columns
+from workbench.files.course.learning import is_exchanged, is_learnt_against, lost_its_minus, stands_from, turns_at
 from workbench.files.course.loop import ENRICHED, Course, holds_both, later_by, runs_against
+from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
 from workbench.files.course.unit_change import unit_changes
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import FloatArray
@@ -19,9 +22,56 @@ _BANKS: tuple[tuple[Role, Role | None], ...] = (
 )
 _AS_LOGGED = Reading("as-logged", "Above 0 fuel is added, as trims are usually logged.")
 _TURNED = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -1.0)
-_LAMBDA = Reading("as-logged", "It is lambda: below 1 is rich.")
-_PHI = Reading("fuel-over-air", "It is fuel over air: above 1 is rich, and lambda is its inverse.", inverse=True)
 FEWEST_ENRICHED = 10  # rows
+
+
+def asked_of_courses(
+    values: Mapping[Role, FloatArray],
+    names: Mapping[Role, str],
+    time: FloatArray,
+    stated: Collection[Role],
+    settled: Collection[str],
+) -> list[Question]:
+    """Hold channels against their course; what is told by units or other moments stands before what that would spoil.
+
+    Args:
+        values: role -> values in base units, shape (rows,), NaN where nothing was read.
+        names: role -> name of the channel that plays it.
+        time: s, shape (rows,).
+        stated: roles that the user stated.
+        settled: names of channels about which something is asked already, or whose unit the user stated.
+    """
+    if questions := asked_of_units(values, names, time, stated, settled):
+        return questions
+    questions = [
+        *asked_of_mixtures(values, names, time, stated, settled),
+        *_of_late_columns(values, names, time, stated),
+    ]
+    asked = {each.channel for each in questions}
+    told = {role: each for role, each in values.items() if names[role] not in asked}  # what is open tells of no trim
+    return [*questions, *asked_of_loops(told, names, time, stated, {*settled, *asked})]
+
+
+def _of_late_columns(
+    values: Mapping[Role, FloatArray], names: Mapping[Role, str], time: FloatArray, stated: Collection[Role]
+) -> list[Question]:
+    late = late_columns(time, values)
+    if late is None or {late[0], late[1]} & set(stated):
+        return []
+    role, other, seconds = late
+    why = phrase(
+        "{channel} and {other} tell of the same air, but fit each other only {seconds:.3g} s apart: {channel} is "
+        "{way} by as much. Was a column put beside the others from elsewhere? If so, export the log anew.",
+        channel=names[role],
+        other=names[other],
+        seconds=abs(seconds),
+        way="late" if seconds > 0 else "early",
+    )
+    use = Alternative(
+        "as it stands", typed_flag("role", role, names[role]), phrase("It counts at the moments it bears.")
+    )
+    leave = Alternative("leave it out", typed_flag("role", role, ""), phrase("It is not used as {role}.", role=role))
+    return [Question(names[role], why, (use, leave))]
 
 
 def asked_of_loops(
@@ -41,6 +91,7 @@ def asked_of_loops(
         settled: names of channels about which something is asked already, or whose unit the user stated.
     """
     questions: list[Question] = []
+    air = next((values[role] for role in ("airflow", "sensor_signal", "manifold_pressure") if role in values), None)
     for short, long in _BANKS:
         if short not in names or names[short] in settled:
             continue
@@ -52,13 +103,81 @@ def asked_of_loops(
             values.get("lambda_commanded"),
             values.get("fuel_system"),
         )
-        if long is not None and long in names and long not in stated and short not in stated and holds_both(course):
+        both = long is not None and long in names and not {long, short} & set(stated)
+        if both and long is not None and holds_both(course):
             questions.append(_of_both(names[short], names[long], long))
+        elif both and long is not None and is_exchanged(course):
+            questions.append(_of_exchange(names[short], names[long], short))
         elif short not in stated and (late := later_by(course)) is not None:
             questions.append(_of_another_moment(names[short], short, late))
         elif runs_against(course):
             questions += _of_sign(course, names, short, long, settled)
+        elif short not in stated and lost_its_minus(course):
+            questions.append(_of_minus(names[short], short))
+        elif both and long is not None and names[long] not in settled:
+            questions += _of_long(course, air, names[short], names[long], short)
     return list({each.channel: each for each in questions}.values())
+
+
+def _leave_or_use(channel: str, why: str, short: str, role: Role, means: str) -> Question:
+    """Ask whether the trims of a bank are to be used."""
+    use = Alternative("as it stands", typed_flag("role", role, short), means)
+    leave = Alternative("leave it out", typed_flag("role", role, ""), phrase("The trims of that bank are left out."))
+    return Question(channel, why, (use, leave))
+
+
+def _of_exchange(short: str, long: str, role: Role) -> Question:
+    why = phrase(
+        "{long} is 0 wherever the loop is open, as a short trim is, while {short} is not: are their names exchanged?",
+        short=short,
+        long=long,
+    )
+    named = Alternative("as named", typed_flag("role", role, short), phrase("Both count as they are named."))
+    turned = Alternative(
+        phrase("{long} is the short one", long=long),
+        typed_flag("role", role, long),
+        phrase("It counts as the short trim; state the other one as the long trim, too."),
+    )
+    return Question(short, why, (named, turned))
+
+
+def _of_minus(short: str, role: Role) -> Question:
+    why = phrase(
+        "{short} turns round at 0 again and again and is never below it: were minus signs lost? If so, export it anew.",
+        short=short,
+    )
+    return _leave_or_use(short, why, short, role, phrase("It counts as it stands."))
+
+
+def _of_long(course: Course, air: FloatArray | None, short: str, long: str, role: Role) -> list[Question]:
+    """Ask about a long trim that stands from some moment on, changes its sign, or is learnt the wrong way."""
+    use = phrase("It counts as it stands.")
+    if (moment := stands_from(course)) is not None:
+        why = phrase(
+            "{long} moves up to {moment:.4g} s and then stands to the last digit, while {short} goes on: was it filled "
+            "down, or not asked for any more? If so, export it anew.",
+            long=long,
+            short=short,
+            moment=moment,
+        )
+        return [_leave_or_use(long, why, short, role, use)]
+    if (moment := turns_at(course, air)) is not None:
+        why = phrase(
+            "{long} changes its sign at about {moment:.4g} s wherever the engine runs: does the file hold it in two "
+            "ways? If so, export it in one.",
+            long=long,
+            moment=moment,
+        )
+        return [_leave_or_use(long, why, short, role, use)]
+    if is_learnt_against(course):
+        why = phrase(
+            "{long} is lowered while {short} is above 0 and raised while it is below, as no ECU learns. Is its sign "
+            "turned?",
+            long=long,
+            short=short,
+        )
+        return [ask(long, why, (_AS_LOGGED, _TURNED), "%")]
+    return []
 
 
 def asked_of_units(
@@ -141,7 +260,7 @@ def _of_sign(
             mixture=mixture,
             short=names[short],
         )
-        return [ask(mixture, why, (_LAMBDA, _PHI), "lambda")]
+        return [ask(mixture, why, (AS_LAMBDA, AS_PHI), "lambda")]
     why = phrase(
         "{short} is lowered where {mixture} reads lean and raised where it reads rich, as no loop does. Is its sign "
         "turned?",

@@ -24,6 +24,7 @@ NEAR, ALIKE = 0.06, 0.12  # of a factor (as a logarithm), and how much ranges ma
 # Times, for what stays near one level, for what ranges more widely, and for trims; and readings of a trim on a side.
 FAR, FAR_PRESSURE, FAR_TURNS, FAR_TRIMS, FEWEST_TRIMS = 3.0, 5.0, 8.0, 20.0, 100
 TRIM_PART, TRIM_PERCENT = 0.5, 1.0  # a short trim as a part of 1 stays below the one, in percent goes past the other
+AROUND_1 = (0.6, 1.5)  # between these lies a trim that is a factor
 HOTTER, WITHIN_S, CONVERTED = 25.0, 5.0, 4.0  # degC within s; and how near to what a conversion gives, degC
 _LEVEL: Mapping[Role, float] = {
     "lambda_measured": FAR,
@@ -153,10 +154,17 @@ def _of_trim(role: Role, time: FloatArray, column: FloatArray) -> Change | None:
     for at in np.linspace(FEWEST_TRIMS, rows.size - FEWEST_TRIMS, PARTS).astype(int):
         before, after = (float(np.quantile(each, 0.9)) for each in (size[:at], size[at:]))
         low, high = (size[:at], size[at:]) if after > before else (size[at:], size[:at])
+        if _is_factor(column[rows][:at]) != _is_factor(column[rows][at:]):
+            return Change(role, float(clock[at]), after / before)
         times = max(after / before, before / after)
         if times > widest and low.max() < TRIM_PART and np.quantile(high, 0.9) > TRIM_PERCENT:
             widest, best = times, Change(role, float(clock[at]), after / before)
     return best
+
+
+def _is_factor(trims: FloatArray) -> bool:
+    """Tell whether trims lie around 1, as factors do."""
+    return bool(trims.min() > AROUND_1[0] and trims.max() < AROUND_1[1] and np.quantile(trims, 0.9) > 1)
 
 
 def _of_warmth(time: FloatArray, column: FloatArray) -> Change | None:

@@ -1,0 +1,131 @@
+"""What the course of mixtures and pressures tells of their names: upside down, counted from 1, exchanged."""
+
+from collections.abc import Collection, Mapping
+
+import numpy as np
+
+from workbench.files.course.even import STATE_STANDS_S, even_clock, held_on
+from workbench.files.vocabulary.asking import Reading, ask
+from workbench.files.vocabulary.roles import role_by_name
+from workbench.model.arrays import FloatArray
+from workbench.model.log import Alternative, Question, Role, typed_flag
+from workbench.phrases import phrase
+
+AS_LAMBDA = Reading("as-logged", "It is lambda: below 1 is rich.")
+AS_PHI = Reading("fuel-over-air", "It is fuel over air: above 1 is rich, and lambda is its inverse.", inverse=True)
+_EFFORTS: tuple[Role, ...] = ("load", "manifold_pressure", "airflow", "throttle")
+HARDEST, HARD = 0.9, 0.6  # of the effort: what an engine is enriched at, and works at
+LEAN, RICH, LEANEST, RICHEST = 1.05, 0.97, 1.5, 0.5  # lambda; past these it is no mixture of an engine that burns
+FEWEST, MORE, MOSTLY = 10, 3.0, 0.8  # steps; times as many as are rich; of all that are lean
+ENRICHED, NEARER = 0.95, 0.5  # lambda; how much nearer an error is to the command less 1 than to none
+STILL, MOVES = 3.0, 20.0  # kPa between a twentieth and nineteen twentieths
+
+
+def asked_of_mixtures(
+    values: Mapping[Role, FloatArray],
+    names: Mapping[Role, str],
+    time: FloatArray,
+    stated: Collection[Role],
+    settled: Collection[str],
+) -> list[Question]:
+    """Ask about a mixture that is lean where the engine works hardest, and an error that seems counted from 1.
+
+    Args:
+        values: role -> values in base units, shape (rows,), NaN where nothing was read.
+        names: role -> name of the channel that plays it.
+        time: s, shape (rows,).
+        stated: roles that the user stated.
+        settled: names of channels about which something is asked already, or whose unit the user stated.
+    """
+    clock = even_clock(time)
+    effort = next((values[role] for role in _EFFORTS if role in values), None)
+    questions: list[Question] = []
+    if clock.size < FEWEST:
+        return questions
+    mixtures: tuple[Role, ...] = ("lambda_commanded", "lambda_measured")
+    for role in mixtures:
+        if effort is None or role not in names or names[role] in settled:
+            continue
+        if _leans_under_load(held_on(clock, time, values[role], STATE_STANDS_S), held_on(clock, time, effort)):
+            why = phrase(
+                "{channel} lies above 1 where the engine works hardest, and hardly elsewhere: is it fuel over air?",
+                channel=names[role],
+            )
+            questions.append(ask(names[role], why, (AS_LAMBDA, AS_PHI), "lambda"))
+    if {"lambda_error", "lambda_commanded"} <= set(names) and "lambda_error" not in stated:
+        asked = held_on(clock, time, values["lambda_commanded"], STATE_STANDS_S)
+        if _counts_from_1(held_on(clock, time, values["lambda_error"]), asked):
+            questions.append(_from_1(names["lambda_error"]))
+    return questions
+
+
+def _leans_under_load(mixture: FloatArray, effort: FloatArray) -> bool:
+    known = np.isfinite(mixture) & np.isfinite(effort) & (mixture > RICHEST) & (mixture < LEANEST)
+    if np.count_nonzero(known) < 10 * FEWEST:
+        return False
+    mixture, effort = mixture[known], effort[known]
+    hardest, hard = np.quantile(effort, (HARDEST, HARD))
+    lean, rich = mixture > LEAN, mixture < RICH
+    there = int(np.count_nonzero(lean & (effort >= hardest)))
+    if there < FEWEST or there < MORE * np.count_nonzero(rich & (effort >= hardest)):
+        return False
+    return float(np.mean(effort[lean] >= hard)) >= MOSTLY
+
+
+def _counts_from_1(error: FloatArray, commanded: FloatArray) -> bool:
+    rows = (commanded < ENRICHED) & (commanded > RICHEST) & np.isfinite(error)
+    if np.count_nonzero(rows) < FEWEST:
+        return False
+    wanted = commanded[rows] - 1
+    seen = error[rows] / 100
+    return float(np.median(np.abs(seen - wanted))) < NEARER * float(np.median(np.abs(seen)))
+
+
+def _from_1(name: str) -> Question:
+    why = phrase(
+        "{channel} reads where the engine is enriched what is commanded there less 1. Does it count from 1 and not "
+        "from the command? Then leave it out and add measured lambda as a computed channel: 1 + '{channel}' / 100.",
+        channel=name,
+    )
+    use = Alternative("from the command", typed_flag("role", "lambda_error", name), "The engine ran that much richer.")
+    leave = Alternative("leave it out", typed_flag("role", "lambda_error", ""), "The cells rest on the trims alone.")
+    return Question(name, why, (use, leave))
+
+
+def exchanged_pressures(
+    columns: Mapping[str, FloatArray], units: Mapping[str, str], stated: Collection[Role]
+) -> list[Question]:
+    """Ask whether the names of manifold pressure and barometer are exchanged: the barometer moves, the other stands.
+
+    Args:
+        columns: name -> values in base units, shape (rows,), NaN where nothing was read.
+        units: name -> unit as it was given.
+        stated: roles that the user stated.
+    """
+    pair: tuple[Role, Role] = ("manifold_pressure", "barometer")
+    named: dict[str, str] = {}
+    for name in columns:
+        named.setdefault(role_by_name(name, units[name]) or "", name)
+    if not set(pair) <= set(named) or set(pair) & set(stated):
+        return []
+    spreads = []
+    for role in pair:
+        column = columns[named[role]]
+        known = column[np.isfinite(column)]
+        spreads.append(float(np.subtract(*np.quantile(known, (0.95, 0.05)))) if known.size >= FEWEST else np.nan)
+    if not (spreads[0] < STILL and spreads[1] > MOVES):
+        return []
+    inner, outer = (named[role] for role in pair)
+    why = phrase(
+        "{outer} moves as the pressure in a manifold does, while {inner} stands as a barometer: are their names "
+        "exchanged?",
+        outer=outer,
+        inner=inner,
+    )
+    turned = Alternative(
+        phrase("{outer} is the manifold's", outer=outer),
+        typed_flag("role", pair[0], outer),
+        phrase("It counts as manifold pressure."),
+    )
+    kept = Alternative("as named", typed_flag("role", pair[0], inner), phrase("Both count as they are named."))
+    return [Question(inner, why, (kept, turned))]
