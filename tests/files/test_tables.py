@@ -199,3 +199,18 @@ def test_no_label_is_worked_out_by_a_spreadsheet(label: str) -> None:
         back, _ = read_table_text(text, "t.csv", kind=table.kind)
         assert [each.name for each in back.axes] == [each.name for each in table.axes]
         assert back.value_name == table.value_name
+
+
+@pytest.mark.parametrize("odd", ["6,691", "6691"])
+def test_one_value_in_another_style_is_no_thousand(tmp_path: Path, odd: str) -> None:
+    """`6,691` among values with decimal points was read as 6691, with a caution: its cell was worthless."""
+    flows = ["1.919", "2.717", "3.867", odd, "8.08", "10.438", "13.542"]
+    path = tmp_path / "curve.csv"
+    rows = [f'{1500 + 300 * k},"{flow}"' for k, flow in enumerate(flows)]
+    path.write_text("\n".join(["Sensor (Hz),Airflow (g/s)", *rows]) + "\n")
+    if odd == "6691":
+        assert any("Was a decimal sign lost?" in note for note in read_table(path)[1])
+        return
+    with pytest.raises(FileError, match="at 2400 the table would hold 6691") as refused:
+        read_table(path)
+    assert "6.691" in (refused.value.hint or "")

@@ -2,29 +2,65 @@
 
 import numpy as np
 
+from workbench.errors import FileError
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
 FAR = 20.0  # times what the neighbours hold; no curve of a sensor steps so far (common practice, no source)
+THOUSAND = (500.0, 2000.0)  # times what the neighbours hold: decimals that were read as thousands
+
+
+def _odd_one(table: Table) -> tuple[int, float] | None:
+    """Find the value of a curve that is furthest from what both neighbours hold: its place, and how many times that."""
+    values = table.values
+    if values.ndim != 1 or values.size < 3 or not np.all(values > 0):
+        return None
+    ratio = values[1:-1] / np.sqrt(values[:-2] * values[2:])
+    at = int(np.argmax(np.abs(np.log(ratio))))
+    return (at + 1, float(ratio[at])) if not 1 / FAR <= ratio[at] <= FAR else None
+
+
+def check_thousands(source: str, table: Table, *, grouped: bool) -> None:
+    """Refuse a curve in which what was read as thousands stands a thousand times above its neighbours.
+
+    Args:
+        source: name of the file.
+        table: as it was read.
+        grouped: whether signs between thousands were read.
+
+    Raises:
+        FileError: naming the value and what to write.
+    """
+    found = _odd_one(table)
+    if not grouped or found is None or not THOUSAND[0] < found[1] < THOUSAND[1]:
+        return
+    at, ratio = found
+    value = float(table.values[at])
+    raise FileError(
+        phrase(
+            "{source}: at {point:g} the table would hold {value:g}, about {ratio:.3g} times what its neighbours hold: "
+            "its sign stands for decimals there, and for thousands by the rest of the file.",
+            source=source,
+            point=float(table.axes[0].breakpoints[at]),
+            value=value,
+            ratio=ratio,
+        ),
+        phrase("Write it as {meant:.4g}, with the decimal sign of the other values.", meant=value / 1000),
+    )
 
 
 def lost_signs(table: Table) -> tuple[str, ...]:
     """Say which values of a curve are many times what both neighbours hold, or a small part of that."""
-    values = table.values
-    if values.ndim != 1 or values.size < 3 or not np.all(values > 0):
+    found = _odd_one(table)
+    if found is None:
         return ()
-    around = np.sqrt(values[:-2] * values[2:])
-    ratio = values[1:-1] / around
-    odd = np.flatnonzero((ratio > FAR) | (ratio < 1 / FAR))
-    if not odd.size:
-        return ()
-    at = int(odd[np.argmax(np.abs(np.log(ratio[odd])))])
+    at, ratio = found
     return (
         phrase(
             "Caution: at {point:g} the table holds {value:g}, about {ratio:.3g} times what its neighbours hold. Was a "
             "decimal sign lost?",
-            point=float(table.axes[0].breakpoints[at + 1]),
-            value=float(values[at + 1]),
-            ratio=float(ratio[at]),
+            point=float(table.axes[0].breakpoints[at]),
+            value=float(table.values[at]),
+            ratio=ratio,
         ),
     )
