@@ -69,7 +69,7 @@ def test_nothing_is_cut(
         if inside.width() > place.width():
             cut |= {(name, f"the task is {inside.width() - place.width()} px wider than its place")}
         cut |= {(name, f"table {each.accessibleName()} is scrolled sideways") for each in sideways(screen)}
-    screen.take([asking_log])
+    screen.run("add-log", {"files": (asking_log,), "again": True})
     settle()
     assert screen.scene.drive is not None
     assert screen.scene.drive.log.questions
