@@ -64,3 +64,13 @@ def test_a_form_refuses_it_too(opened: Screen, settle: Settle) -> None:
     opened.press("Return", opened.field("Part throttle"))
     settle()
     assert opened.state.settings.part_throttle_target == 0.025
+
+
+def test_every_share_of_the_settings_is_a_percentage(opened: Screen, settle: Settle) -> None:
+    opened.do("settings")
+    settle()
+    opened.fill("Wideband tolerance", "2")
+    opened.press("Return", opened.field("Wideband tolerance"))
+    settle()
+    assert opened.state.settings.wideband_tolerance == 0.02
+    assert opened.state.settings.part_throttle_target == 0.05

@@ -12,7 +12,9 @@ from workbench.commands.report.reports import free_path
 from workbench.model.history import Revision
 from workbench.window.scene.scene import Scene
 
-STANDING = {"settings": frozenset({"part_throttle", "full_throttle", "afr"})}  # shown as they stand, not proposed
+STANDING = {
+    "settings": frozenset({"part_throttle", "full_throttle", "afr", "wideband_tolerance"})
+}  # shown as they stand, not proposed
 
 
 def proposed(word: str, scene: Scene, revision: int | None = None) -> dict[str, Any]:
@@ -39,6 +41,7 @@ def proposed(word: str, scene: Scene, revision: int | None = None) -> dict[str, 
             "part_throttle": now.part_throttle_target,
             "full_throttle": now.full_throttle_target,
             "afr": now.stoichiometric_afr,
+            "wideband_tolerance": now.wideband_tolerance,
         },
     }
     if word in presets:
