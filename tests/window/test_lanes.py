@@ -258,3 +258,36 @@ def test_no_figure_of_the_time_axis_is_cut_at_its_end(qapp: QApplication, high: 
     half = QFontMetrics(font).horizontalAdvance(f"{figures[-1]:g}") / 2
     assert len(figures) > 1
     assert figures[-1] / high * size + half <= size
+
+
+def test_a_log_that_begins_late_is_seen_whole(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> None:
+    """A clock may tell the time of day; a lane shows other times when it is made, or when it comes from another log."""
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    head, *rows = (car_files / "curve_drive.csv").read_text("utf-8").splitlines()
+    begins = (2.0, 36_000.0, 0.0)
+    paths = []
+    for begin in begins:
+        shifted = (f"{float(row.partition(',')[0]) + begin:.3f},{row.partition(',')[2]}" for row in rows)
+        path = tmp_path / f"from_{begin:.0f}.csv"
+        path.write_text("\r\n".join((head, *shifted, "")), encoding="utf-8", newline="")
+        paths.append(path)
+    lanes = screen.bench.log.lanes
+    for path in paths:  # one after the other: the lanes of one log become those of the next
+        screen.run("add-log", {"files": (path,), "again": True})
+        settle()
+        screen.leave_task()
+        settle()
+        _check_whole(screen, lanes)
+    for number in (1, 2, 3, 2, 1):
+        screen.focus(drive=number)
+        settle()
+        _check_whole(screen, lanes)
+
+
+def _check_whole(screen: Screen, lanes: Lanes) -> None:
+    time = screen.scene.drive.log.time.values
+    low, high = float(time[0]), float(time[-1])
+    assert lanes.seen == pytest.approx((low, high))
+    for plot in lanes.stack.plots:
+        assert plot.box.viewRange()[0] == pytest.approx([low, high])
+        assert any(len(curve.getData()[0] if curve.getData()[0] is not None else ()) for curve in plot.curves)

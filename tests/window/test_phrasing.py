@@ -87,7 +87,16 @@ def test_fields_and_commands_are_named_as_they_stand_on_the_screen() -> None:
 
 def test_what_a_session_recorded_as_plain_text_names_fields_too() -> None:
     assert window_text("If that is wrong, give --role lambda_measured=B.").startswith("If that is wrong, give “Roles” ")
-    for untouched in ("add-log.csv is not a log.", "a/add-log", "not-driven-since", "from -3 to -2", "half-width"):
+    for untouched in ("add-log.csv is not a log.", "a/add-log", "not-driven-since", "half-width"):
+        assert window_text(untouched) == untouched
+
+
+def test_a_negative_number_has_its_sign_whoever_says_it() -> None:
+    assert window_text("from -3 to -2") == "from −3 to −2"
+    assert window_text(phrase("most at {at} ({most:+.1f} V)", at="3 Hz", most=-3.1)).startswith(
+        "most at 3\N{NO-BREAK SPACE}Hz (−3.1"
+    )
+    for untouched in ("2043-6181", "2026-11-27", "a/-3.csv", "pull-2.csv", "x - 1"):
         assert window_text(untouched) == untouched
 
 

@@ -139,7 +139,7 @@ QLineEdit, QDoubleSpinBox, QSpinBox, QComboBox, QPlainTextEdit {{ background: {t
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; }}
 QLineEdit:disabled, QDoubleSpinBox:disabled, QSpinBox:disabled, QComboBox:disabled {{ color: {theme.soft};
   border-color: {theme.line}; }}
-QComboBox {{ padding-right: 2px; }}
+QComboBox {{ padding-right: 2px; combobox-popup: 0; }}
 QComboBox::drop-down {{ border: none; width: 22px; }}
 QComboBox::down-arrow {{ image: url({chevron}); width: 14px; height: 14px; }}
 QPushButton:focus {{ padding: 2px 9px; }}
@@ -150,6 +150,7 @@ QLineEdit:focus, QDoubleSpinBox:focus, QSpinBox:focus, QPlainTextEdit:focus {{ p
 QComboBox:focus {{ padding: 1px 1px 1px 7px; }}
 QComboBox QAbstractItemView {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge};
   selection-background-color: {theme.accent}; selection-color: {theme.on_accent}; outline: none; }}
+QComboBox QAbstractItemView::item {{ min-height: {small}px; }}
 QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ width: 0; height: 0; border: none; }}
 QDoubleSpinBox, QSpinBox {{ min-height: {touch_number}px; }}
 QAbstractSpinBox QLineEdit {{ border: none; padding: 0 8px; min-height: 0; background: transparent; }}

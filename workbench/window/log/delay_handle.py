@@ -94,6 +94,11 @@ class DelayHandle(QWidget):
         delay = self._delay or 0.0
         return min(max(by, delay - LONGEST_S), delay)
 
+    def give_up(self) -> None:
+        """Move it back, and say so."""
+        self.put_back()
+        self.moved.emit(0.0, True)
+
     def put_back(self) -> None:
         """Forget how far it was moved."""
         self._by = 0.0
@@ -111,6 +116,9 @@ class DelayHandle(QWidget):
         edge = theme.attention if self.hasFocus() or tried else theme.accent
         painter.setPen(QPen(QColor(edge), 2 if self.hasFocus() else 1))
         painter.drawRoundedRect(self.rect().adjusted(1, 1, -1, -1), 5, 5)
+        if tried and self.hasFocus():  # its edge has the colour of its fill
+            painter.setPen(QPen(QColor(ink), 1))
+            painter.drawRoundedRect(self.rect().adjusted(3, 3, -3, -3), 4, 4)
         font = QFont(self.font())
         painter.setFont(font)
         painter.setPen(QColor(ink))
@@ -148,8 +156,7 @@ class DelayHandle(QWidget):
         if event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right):
             self.nudge(step if event.key() == Qt.Key.Key_Right else -step)
         elif event.key() == Qt.Key.Key_Escape and self._by:
-            self.put_back()
-            self.moved.emit(0.0, True)
+            self.give_up()
         else:
             super().keyPressEvent(event)
 

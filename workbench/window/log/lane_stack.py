@@ -127,10 +127,13 @@ class LaneStack(QObject):
         self._fill()
         lane, plot = lanes[row - 1], self.plots[row - 1]
         changed = plot.show(lane, self._theme, self._host.font(), self._shape(lane).limits)
+        self._following = True  # new limits push a lane that shows another time, as a new one does: nobody moved it
         plot.box.setLimits(xMin=limits[0] - 1, xMax=limits[1] + 1, minXRange=1e-3)
         if row == 1:
             self._spread(*seen)
+        self._following = True
         plot.box.setXRange(*self._range, padding=0)
+        self._following = False
         if changed:
             plot.draw(*self._range, self._pixels)
         self._mark(plot)

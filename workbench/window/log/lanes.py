@@ -98,7 +98,8 @@ class Lanes(QWidget):
             trial: whether a delay that is being tried still is.
         """
         kept = self._range if whole == self._whole else whole
-        if seen is not None and whole[0] - 1 <= seen[0] < seen[1] <= whole[1] + 1:
+        overlaps = seen is not None and seen[0] < whole[1] and seen[1] > whole[0]
+        if seen is not None and overlaps and whole[0] - 1 <= seen[0] < seen[1] <= whole[1] + 1:
             kept = seen
         self._whole, self._range = whole, kept  # lanes that come before these are built begin from it
         if not trial:
@@ -260,7 +261,9 @@ class Lanes(QWidget):
             Key.Key_BracketLeft: lambda: self.span.emit(at, max(chosen[1], at)),
             Key.Key_BracketRight: lambda: self.span.emit(min(chosen[0], at), at),
         }
-        if self._chosen is not None:
+        if self.handle.by:  # what is only tried goes first
+            acts[Key.Key_Escape] = self.handle.give_up
+        elif self._chosen is not None:
             acts[Key.Key_Escape] = lambda: self.span.emit(*nothing)
         return acts
 

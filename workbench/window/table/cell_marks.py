@@ -1,10 +1,10 @@
-"""What is painted over and in a cell of the numbers besides its text: the frame of the chosen ones, and its bar."""
+"""What is painted over and in a cell of the numbers: frames, bar, text, and where the engine is at the cursor."""
 
 from collections.abc import Sequence
 
 import numpy as np
-from PySide6.QtCore import QRect, Qt
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtCore import QPointF, QRect, Qt
+from PySide6.QtGui import QColor, QPainter, QPen
 
 LEAST_BAR = 2  # px; a shorter mark looks like dirt, and says no more than the number
 
@@ -58,3 +58,23 @@ def paint_bar(painter: QPainter, place: QRect, lean: float, colour: QColor) -> N
         return
     start = place.left() + place.width() // 2 - (length if lean < 0 else 0)
     painter.fillRect(start, place.bottom() - 3, length, 3, colour)
+
+
+def paint_current(painter: QPainter, place: QRect, colour: QColor, ground: QColor) -> None:
+    """Draw the frame of the cell that has the keyboard, and a line inside that sets it off against any fill."""
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(colour, 2))
+    painter.drawRect(place.adjusted(1, 1, -1, -1))
+    painter.setPen(QPen(ground, 1))
+    painter.drawRect(place.adjusted(2, 2, -3, -3))
+
+
+def paint_spot(painter: QPainter, spot: QPointF, colour: QColor, *, accepted: bool) -> None:
+    """Draw where the engine is at the cursor of the log: a ring, with a dot where the sample is accepted."""
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(QPen(colour, 2.5 if accepted else 1.5))
+    painter.drawEllipse(spot, 6, 6)
+    if accepted:
+        painter.setBrush(colour)
+        painter.drawEllipse(spot, 2, 2)
+        painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -1,8 +1,10 @@
 """The numbers: cells drawn in one go, chosen by mouse or keyboard; what is typed goes to the entry line."""
 
+from collections.abc import Iterator
+
 import numpy as np
 from PySide6.QtCore import QItemSelection, QItemSelectionModel, QPointF, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from workbench.model.table import Table
@@ -10,7 +12,7 @@ from workbench.window.kit.controls import label
 from workbench.window.kit.style import TOUCH
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Layer, Scene
-from workbench.window.table.cell_marks import paint_bar, paint_frame, paint_lines
+from workbench.window.table.cell_marks import paint_bar, paint_current, paint_frame, paint_lines, paint_spot
 from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
 from workbench.window.table.table_model import TableColumn, TableModel
 from workbench.window.words.wording import tr
@@ -302,8 +304,9 @@ class TableView(QTableView):
             rows = self._visible(self.verticalHeader(), region.top(), region.bottom())
             columns = self._visible(self.horizontalHeader(), region.left(), region.right())
             painter.setFont(self.font())
-            self._paint_cells(painter, rows, columns)
+            self._fill_cells(painter, rows, columns)
             self._paint_current(painter)
+            self._write_cells(painter, rows, columns)  # over the frames: a low row is hardly higher than its text
             self._paint_engine(painter)
         painter.end()
 
@@ -312,35 +315,43 @@ class TableView(QTableView):
         first, last = header.visualIndexAt(low), header.visualIndexAt(high)
         return range(max(first, 0), (last if last >= 0 else header.count() - 1) + 1)
 
-    def _paint_cells(self, painter: QPainter, rows: range, columns: range) -> None:
-        theme, model, selected = self._theme, self.cells, self._selected()
-        ink, card, soft = QColor(theme.ink), QColor(theme.card), QColor(theme.soft)
+    def _places(self, rows: range, columns: range) -> Iterator[tuple[int, int, QRect, bool]]:
+        """Give each cell of these: its row and column, where it is seen, and whether the whole of it is."""
         high, room = self.verticalHeader().defaultSectionSize(), self.viewport().rect()
-        bar, metrics = QColor(theme.soft), self.fontMetrics()
         places = ((c, self.columnViewportPosition(c), self.columnWidth(c)) for c in columns)
         lefts = [(c, left, wide, whole(left, wide, room.width())) for c, left, wide in places if wide]
         for row in rows:
             top = self.rowViewportPosition(row)
             whole_row = whole(top, high, room.height())
             for column, left, wide, whole_column in lefts:
-                layer, cell = model.cell(row, column)
+                yield row, column, QRect(left, top, wide, high), whole_row and whole_column
+
+    def _fill_cells(self, painter: QPainter, rows: range, columns: range) -> None:
+        model, selected, bar = self.cells, self._selected(), QColor(self._theme.soft)
+        for row, column, place, is_whole in self._places(rows, columns):
+            layer, cell = model.cell(row, column)
+            if is_whole and layer == model.layer:
                 picture = model.pictures[layer]
-                if not (whole_row and whole_column):
-                    if picture.texts[cell]:
-                        paint_cut(painter, QRect(left, top, wide, high).intersected(room), metrics, theme)
-                    continue
-                if layer == model.layer:
-                    painter.fillRect(left, top, wide, high, QColor(*picture.colours[cell].tolist()))
-                    if lean := picture.bars[cell]:
-                        paint_bar(painter, QRect(left, top, wide, high), float(lean), bar)
-                if text := picture.texts[cell]:
-                    strong = layer in (model.layer, "value") or isinstance(layer, int)
-                    flip = layer == model.layer and model.inverse[layer][cell]
-                    painter.setPen(card if flip else ink if strong else soft)
-                    lines = (text, *model.texts_under(cell)) if self._lines_under else (text,)
-                    paint_lines(painter, QRect(left, top, wide - MARGIN, high), lines, metrics.height())
-                if selected[row, column]:
-                    paint_frame(painter, QRect(left, top, wide, high), selected, (row, column), QColor(theme.accent))
+                painter.fillRect(place, QColor(*picture.colours[cell].tolist()))
+                if lean := picture.bars[cell]:
+                    paint_bar(painter, place, float(lean), bar)
+            if is_whole and selected[row, column]:
+                paint_frame(painter, place, selected, (row, column), QColor(self._theme.accent))
+
+    def _write_cells(self, painter: QPainter, rows: range, columns: range) -> None:
+        theme, model, metrics = self._theme, self.cells, self.fontMetrics()
+        ink, card, soft = QColor(theme.ink), QColor(theme.card), QColor(theme.soft)
+        for row, column, place, is_whole in self._places(rows, columns):
+            layer, cell = model.cell(row, column)
+            text = model.pictures[layer].texts[cell]
+            if text and not is_whole:
+                paint_cut(painter, place.intersected(self.viewport().rect()), metrics, theme)
+            elif text:
+                strong = layer in (model.layer, "value") or isinstance(layer, int)
+                flip = layer == model.layer and model.inverse[layer][cell]
+                painter.setPen(card if flip else ink if strong else soft)
+                lines = (text, *model.texts_under(cell)) if self._lines_under else (text,)
+                paint_lines(painter, place.adjusted(0, 0, -MARGIN, 0), lines, metrics.height())
 
     def _paint_current(self, painter: QPainter) -> None:
         current = self.currentIndex()
@@ -351,12 +362,8 @@ class TableView(QTableView):
             last = self.cells.columnCount() - 1
             place.setLeft(self.columnViewportPosition(0))
             place.setRight(self.columnViewportPosition(last) + self.columnWidth(last) - 1)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        pen = QPen(QColor(self._theme.attention if self.hasFocus() else self._theme.accent), 2)
-        painter.setPen(pen)
-        painter.drawRect(place.adjusted(1, 1, -1, -1))
-        painter.setPen(QPen(QColor(self._theme.card), 1))  # sets the frame off against any fill
-        painter.drawRect(place.adjusted(2, 2, -3, -3))
+        frame = QColor(self._theme.attention if self.hasFocus() else self._theme.accent)
+        paint_current(painter, place, frame, QColor(self._theme.card))
 
     def _paint_engine(self, painter: QPainter) -> None:
         table = self.cells.table
@@ -375,14 +382,7 @@ class TableView(QTableView):
             self.columnViewportPosition(column), self.columnWidth(column), seen.width()
         ):
             return
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        colour = QColor(self._theme.attention)
-        painter.setPen(QPen(colour, 1.5 if self._engine.gate else 2.5))
-        painter.drawEllipse(spot, 6, 6)
-        if not self._engine.gate:
-            painter.setBrush(colour)
-            painter.drawEllipse(spot, 2, 2)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
+        paint_spot(painter, spot, QColor(self._theme.attention), accepted=not self._engine.gate)
 
     def _along(self, position: float, *, rows: bool) -> float:
         header = self.verticalHeader() if rows else self.horizontalHeader()

@@ -22,6 +22,7 @@ _LONG = re.compile(r"\S{16,}")
 _BREAKS = re.compile(r"[_./\\-](?=\w{2})")
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:s|ms|min|h|Hz|rpm|kPa|g/s|kg/h|km/h|V|°C|degC|degF)(?![\w/]))")
 _DEGREES = re.compile(r"\bdeg(?=[CF]\b)")
+_NEGATIVE = re.compile(r"(?<![^\s(\[“,;:=])-(?=\d)")  # no part of a word, a range, or the name of a file
 
 
 def tr(text: str) -> str:
@@ -202,8 +203,9 @@ def breakable(text: str) -> str:
 
 
 def held(text: str) -> str:
-    """Hold numbers and their units together in one line, and write degrees with their sign."""
-    return _DEGREES.sub("°", _BEFORE_UNIT.sub(NO_BREAK, text.replace(" %", f"{THIN_SPACE}%")))
+    """Hold numbers and their units together in one line, and write degrees and negative numbers with their signs."""
+    whole = text.replace(" %", f"{THIN_SPACE}%").replace(" ± ", f"{NO_BREAK}±{NO_BREAK}")
+    return _NEGATIVE.sub(MINUS, _DEGREES.sub("°", _BEFORE_UNIT.sub(NO_BREAK, whole)))
 
 
 def clock(iso: str) -> str:
