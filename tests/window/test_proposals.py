@@ -220,5 +220,21 @@ def test_a_limit_finer_than_its_field_is_not_rounded_by_opening_it(opened: Scree
     elsewhere(opened, settle, "settings", "--gate", "settled=0.00345")
     opened.do("gates")
     settle()
+    assert text(opened, "Trims stand still within, ratio") == "0.00345"
     set_gate(opened, settle, WARM, "82")
     assert settings(opened).gates.settled == 0.00345
+
+
+def test_a_limit_that_is_being_typed_is_not_taken_away(opened: Screen, settle: Settle) -> None:
+    opened.do("gates")
+    settle()
+    opened.fill(WARM, "8")
+    elsewhere(opened, settle, "settings", "--gate", "running_rpm=500")
+    opened.focus(cell=(3,))
+    settle()
+    assert (text(opened, WARM), text(opened, RUNNING)) == ("8", "500")
+    opened.type("4", opened.field(WARM))
+    opened.press("Return", opened.field(WARM))
+    opened._qtbot.wait(SETTLE_MS + 50)
+    settle()
+    assert (settings(opened).gates.warm_c, settings(opened).gates.running_rpm) == (84, 500)

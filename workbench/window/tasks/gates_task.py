@@ -69,7 +69,7 @@ class GatesTask(QWidget):
         grid.setColumnStretch(0, 1)
         for row, (limit, value) in enumerate(_limits(scene).items()):
             name = tr(NAMES.get(limit, limit.replace("_", " ")))
-            field = number_field(name, value, 0.0, 999_999.0, self, decimals=3, step=max(abs(value) / 20, 0.01))
+            field = number_field(name, value, 0.0, 999_999.0, self, decimals=5, step=max(abs(value) / 20, 0.01))
             field.valueChanged.connect(lambda _: self._soon.start())
             self._fields[limit] = field
             self._untouched.add(limit, field)
@@ -91,7 +91,7 @@ class GatesTask(QWidget):
     def show_scene(self, scene: Scene) -> None:
         """Show what the gates take now, and the limits as they are by now where nobody is changing them."""
         now = _limits(scene)
-        for name in (name for name, field in self._fields.items() if field.value() == round(now[name], 3)):
+        for name in (name for name, field in self._fields.items() if field.text() == field.textFromValue(now[name])):
             self._untouched.take(name)  # it was written: what is seen is what the session holds
         self._untouched.follow(now)
         self._own.show_scene(scene)
