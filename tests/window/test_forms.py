@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox, QFileDialog, QPushButton
+from PySide6.QtWidgets import QApplication, QCheckBox, QComboBox, QPushButton
 from pytestqt.qtbot import QtBot
 from screen import Screen
 
@@ -18,44 +18,59 @@ from workbench.model.log import Drive, Log
 from workbench.model.packing import Column
 from workbench.model.state import Applied, DriveAdded
 from workbench.session import Session
+from workbench.window.scene import file_dialogs
 from workbench.window.scene.scene import Focus, Scene
 from workbench.window.shell.main_window import MainWindow
 from workbench.window.tasks.form import Form
 from workbench.window.words.wording import operation
 
-DIALOGS = ("getOpenFileName", "getOpenFileNames", "getSaveFileName", "getExistingDirectory")
+DIALOGS = ("ask_file", "ask_files", "ask_new_file", "ask_folder")
 
 
 @pytest.mark.parametrize(
     ("word", "name", "dialog"),
     [
-        ("export", "file", "getSaveFileName"),
-        ("report", "file", "getSaveFileName"),
-        ("new", "session", "getSaveFileName"),
-        ("new", "file", "getOpenFileName"),
-        ("new", "more", "getOpenFileNames"),
-        ("samples", "folder", "getExistingDirectory"),
-        ("tour", "folder", "getExistingDirectory"),
-        ("check", "against", "getOpenFileName"),
-        ("add-log", "files", "getOpenFileNames"),
-        ("add-log", "dbc", "getOpenFileName"),
-        ("take-donor", "file", "getOpenFileName"),
+        ("export", "file", "ask_new_file"),
+        ("report", "file", "ask_new_file"),
+        ("new", "session", "ask_new_file"),
+        ("new", "file", "ask_file"),
+        ("new", "more", "ask_files"),
+        ("samples", "folder", "ask_folder"),
+        ("tour", "folder", "ask_folder"),
+        ("check", "against", "ask_file"),
+        ("add-log", "files", "ask_files"),
+        ("add-log", "dbc", "ask_file"),
+        ("take-donor", "file", "ask_file"),
     ],
 )
 def test_browsing_offers_what_the_command_takes(
     word: str, name: str, dialog: str, qtbot: QtBot, session: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked: list[str] = []
-    several = dialog == "getOpenFileNames"
+    several = dialog == "ask_files"
     for each in DIALOGS:
-        found: object = "/a/place" if each == "getExistingDirectory" else (["/a/place"] if several else "/a/place", "")
-        monkeypatch.setattr(QFileDialog, each, lambda *_, which=each, found=found: asked.append(which) or found)
+        found: object = ["/a/place"] if each == "ask_files" else "/a/place"
+        monkeypatch.setattr(file_dialogs, each, lambda *_, which=each, found=found: asked.append(which) or found)
     form = Form(COMMANDS[word], Scene(state=session.state), None)  # type: ignore[arg-type]
     qtbot.addWidget(form)
     paths = [each.name for each in COMMANDS[word].parameters if "Path" in str(each.type)]
     form.findChildren(QPushButton)[paths.index(name)].click()
     assert asked == [dialog]
     assert form._readers[name]() == ((Path("/a/place"),) if several else Path("/a/place"))
+
+
+def test_what_is_multiplied_is_what_is_chosen_be_it_one_cell(qtbot: QtBot, session: Session) -> None:
+    """With one cell chosen, all were changed by a command that speaks of the chosen cells."""
+    scene = Scene(state=session.state, focus=Focus(table=session.state.table().name, cell=(2,)))
+    assert scene.table is not None
+    for word, field in (("scale", {"by": 1.02}), ("smooth", {}), ("ramp", {}), ("add", {"by": 1.0})):
+        form = Form(COMMANDS[word], scene, None, field)  # type: ignore[arg-type]
+        qtbot.addWidget(form)
+        assert form.arguments()["cells"] == scene.cells, word
+    for word in ("carry-on", "keep-rising", "round"):  # what they speak of is the whole table
+        form = Form(COMMANDS[word], scene, None)  # type: ignore[arg-type]
+        qtbot.addWidget(form)
+        assert "cells" not in form.arguments(), word
 
 
 def test_a_log_is_chosen_by_its_name(qtbot: QtBot, session: Session, make_drive: Callable[..., Drive]) -> None:

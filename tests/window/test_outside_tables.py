@@ -7,13 +7,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtWidgets import QComboBox, QFileDialog, QInputDialog, QLabel
+from PySide6.QtWidgets import QComboBox, QInputDialog, QLabel
 from pytestqt.qtbot import QtBot
 from screen import Screen
 
 from workbench.cli import main as command_line
 from workbench.session import Session
-from workbench.window.scene import large_files
+from workbench.window.scene import file_dialogs, large_files
 from workbench.window.table.picture_card import legend_text
 from workbench.window.tasks.form import Form
 
@@ -50,7 +50,7 @@ def test_both_stand_in_table_and_picture_with_the_figures_of_the_command(
     qtbot: QtBot,
 ) -> None:
     screen, outside, other = compared
-    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(outside), ""))
+    monkeypatch.setattr(file_dialogs, "ask_file", lambda *_: str(outside))
     screen.do("compare-file")
     settle()
     assert f"A is {outside}" in screen.notice
@@ -97,7 +97,7 @@ def test_a_revision_of_another_session_is_chosen_from_a_list(
         asked.append(listed)
         return listed[-1], True
 
-    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(other), ""))
+    monkeypatch.setattr(file_dialogs, "ask_file", lambda *_: str(other))
     monkeypatch.setattr(QInputDialog, "getItem", choose)
     screen.do("compare-file")
     settle()
@@ -179,7 +179,7 @@ def test_another_session_that_is_large_is_read_aside(
         return whole(path)
 
     monkeypatch.setattr(Session, "open", noted)
-    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(other), ""))
+    monkeypatch.setattr(file_dialogs, "ask_file", lambda *_: str(other))
     monkeypatch.setattr(QInputDialog, "getItem", lambda *_: ("1  ", False))
     for act in (lambda: screen.do("compare-file"), lambda: screen.compare(f"{other}:1")):
         act()

@@ -40,12 +40,15 @@ def test_a_form_turns_to_the_table_that_is_shown_and_keeps_what_was_typed(two: S
     form = two.task
     assert isinstance(form, Form)
     form.first.setText("0.97")  # type: ignore[union-attr]
+    form.findChildren(QComboBox)[0].setCurrentIndex(1)  # all cells
     two.settle()
     grid = two.head
     assert f"{grid.table.values.size} cells" in told(two)
     two.focus(table="curve")
     two.settle()
     curve = two.head
+    two.task.findChildren(QComboBox)[0].setCurrentIndex(1)  # type: ignore[union-attr]
+    two.settle()
     assert f"{curve.table.values.size} cells" in told(two)
     assert f"{grid.table.values.size} cells" not in told(two)
     two.press("Return", two.task.first)  # type: ignore[union-attr]
@@ -53,6 +56,19 @@ def test_a_form_turns_to_the_table_that_is_shown_and_keeps_what_was_typed(two: S
     history = two.state.history
     assert history.heads["grid"] == grid.id
     assert np.allclose(history.revision(history.heads["curve"]).table.values, 0.97 * curve.table.values)
+
+
+def test_what_is_undone_is_shown_whichever_table_it_was_of(two: Screen) -> None:
+    """One key took the other table back to its first revision, and the screen did not change."""
+    two.focus(table="curve", cell=(4,))
+    two.run("scale", {"by": 1.05})
+    two.settle()
+    two.focus(table="grid")
+    two.settle()
+    two.do("undo")
+    two.settle()
+    assert two.scene.focus.table == "curve"
+    assert two.head.operation == "correct"
 
 
 def test_a_form_follows_the_cells_that_are_chosen(two: Screen) -> None:

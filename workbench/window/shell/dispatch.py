@@ -18,7 +18,7 @@ from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, LostFileError, WorkbenchError
 from workbench.model.cells import Cells
 from workbench.model.evidence import Evidence
-from workbench.model.state import DriveAdded
+from workbench.model.state import DriveAdded, HeadMoved
 from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button
 from workbench.window.panels.next_step import log_in_question, worst_target
@@ -135,8 +135,7 @@ class Routes(QObject):
 
     def open_questions(self) -> None:
         """Show the log that the next step is about: the first that leaves something open, or that does not count."""
-        asking = log_in_question(self._bridge.scene)
-        if asking is not None:
+        if (asking := log_in_question(self._bridge.scene)) is not None:
             self._bridge.focus(drive=asking)
             self.open_drive()
 
@@ -368,12 +367,13 @@ class Routes(QObject):
             case Path() if word in ("report", "card"):
                 QDesktopServices.openUrl(QUrl.fromLocalFile(str(answer.value.absolute())))
         lost = bool(answer.not_recorded)
-        shown = self._tasks.tells(word)
-        if answer.lines and not COMMANDS[word].quiet and (lost or not shown):
+        if answer.lines and not COMMANDS[word].quiet and (lost or not self._tasks.tells(word)):
             first = (window_text(line) for line in (answer.lines[0], *answer.warnings))
             self._bench.notice.say(join_phrases("\n", (*first, *(answer.lines[-1:] if lost else ()))))
         if isinstance(answer.change, DriveAdded):
             QTimer.singleShot(0, self, self._show_new_log)
+        if isinstance(answer.change, HeadMoved):  # what was undone is shown, whichever table it was of
+            self._bridge.focus(table=answer.change.table)
 
     def _show_new_log(self) -> None:
         """Show the log that was added last, and at what was understood of it."""

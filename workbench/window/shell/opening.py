@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, QStandardPaths, Signal
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QFileDialog, QWidget
+from PySide6.QtWidgets import QWidget
 
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.table.tables import MadeSession, new
@@ -18,6 +18,7 @@ from workbench.window.kit.style import shipped_folder
 from workbench.window.kit.worker import Jobs
 from workbench.window.log.folder_watch import FolderWatch
 from workbench.window.panels.leaving import Leaving
+from workbench.window.scene import file_dialogs
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.large_files import in_job, is_large
 from workbench.window.scene.preferences import Memory
@@ -96,13 +97,13 @@ class Opening(QObject):
 
     def choose(self) -> None:
         """Ask for a session file."""
-        found, _ = QFileDialog.getOpenFileName(self._window, tr("Open a session"), self._folder())
+        found = file_dialogs.ask_file(self._window, tr("Open a session"), self._folder())
         if found:
             self.open(Path(found))
 
     def choose_table(self) -> None:
         """Ask for the file of a table."""
-        found, _ = QFileDialog.getOpenFileName(self._window, tr("The table that is in the ECU now"), self._folder())
+        found = file_dialogs.ask_file(self._window, tr("The table that is in the ECU now"), self._folder())
         if found:
             self.begin_from(Path(found))
 
@@ -185,7 +186,7 @@ class Opening(QObject):
 
     def choose_folder(self) -> None:
         """Ask for a folder whose new logs are offered."""
-        found = QFileDialog.getExistingDirectory(self._window, tr("Watch a folder"), self._folder())
+        found = file_dialogs.ask_folder(self._window, tr("Watch a folder"), self._folder())
         if found:
             self.watch(Path(found))
 

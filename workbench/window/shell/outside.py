@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QObject
-from PySide6.QtWidgets import QFileDialog, QInputDialog
+from PySide6.QtWidgets import QInputDialog
 
 from workbench.commands.declaring.kinds import Reference, TableName
 from workbench.commands.declaring.registry import Answer
@@ -16,6 +16,7 @@ from workbench.errors import WorkbenchError
 from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.session import Session, looks_like_session
+from workbench.window.scene import file_dialogs
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
 from workbench.window.scene.scene import Layer, Outside
@@ -42,7 +43,7 @@ class OutsideTables(QObject):
         """Ask for a file with a table, or another session and its revision, and show it beside the table."""
         state = self._bridge.scene.state
         folder = "" if state is None else str(Path(state.path).parent)
-        found, _ = QFileDialog.getOpenFileName(self._bench, tr("A table, or another session"), folder)
+        found = file_dialogs.ask_file(self._bench, tr("A table, or another session"), folder)
         if found and looks_like_session(Path(found)):
             self._ask_revision(Path(found))
         elif found:

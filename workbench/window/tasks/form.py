@@ -11,7 +11,6 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QFileDialog,
     QLineEdit,
     QPlainTextEdit,
     QVBoxLayout,
@@ -25,6 +24,7 @@ from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, tick, unwheeled, with_button
 from workbench.window.kit.number_field import number_field
+from workbench.window.scene import file_dialogs
 from workbench.window.scene.proposals import STANDING, Proposals, proposed
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import (
@@ -38,6 +38,7 @@ from workbench.window.words.phrasing import (
 from workbench.window.words.wording import CHOICE_WORDS, THIN_SPACE, plural, revision_words, tr
 
 Read = Callable[[], Any]
+OF_ALL = ("carry-on", "keep-rising", "round")  # one cell, which is always chosen, is not what they are meant for
 _BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
 
 
@@ -233,7 +234,7 @@ class Form(QWidget):
         look = button(tr("Browse…"), tr("Browse your files."), place)
 
         def browse() -> None:
-            found, _ = QFileDialog.getOpenFileName(self, tr("A table, or another session"))
+            found = file_dialogs.ask_file(self, tr("A table, or another session"))
             if found:
                 box.setEditText(found)
 
@@ -282,7 +283,8 @@ class Form(QWidget):
 
     def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
         table = self._scene.table
-        several = required or (table is not None and int(self._scene.chosen().sum()) > 1)
+        chosen = 0 if table is None else int(self._scene.chosen().sum())
+        several = required or chosen > (1 if self._command.word in OF_ALL else 0)
         items: list[tuple[str, object]] = [(tr("all cells"), Cells())]
         items.insert(0 if several else 1, self._chosen_cells())
         box, read = self._choice(tr("Cells"), items, None)
@@ -355,13 +357,13 @@ class Form(QWidget):
         state = self._scene.state
         start = line.text() or ("" if state is None else str(Path(state.path).parent))
         if kind is Kind.FOLDER:
-            found = [QFileDialog.getExistingDirectory(self, tr("Which folder"), start)]
+            found = [file_dialogs.ask_folder(self, tr("Which folder"), start)]
         elif kind is Kind.NEW_FILE:
-            found = [QFileDialog.getSaveFileName(self, tr("Where to"), start)[0]]
+            found = [file_dialogs.ask_new_file(self, tr("Where to"), start)]
         elif several:
-            found = QFileDialog.getOpenFileNames(self, tr("Which files"), start)[0]
+            found = file_dialogs.ask_files(self, tr("Which files"), start)
         else:
-            found = [QFileDialog.getOpenFileName(self, tr("Which file"), start)[0]]
+            found = [file_dialogs.ask_file(self, tr("Which file"), start)]
         if any(found):
             line.setText("; ".join(found))
 
