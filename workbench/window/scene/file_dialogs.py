@@ -59,6 +59,15 @@ def ask_folder(parent: QWidget, title: str, start: str = "") -> str:
     return next(iter(_ask(parent, title, start, Mode.Directory)), "")
 
 
+def ask(parent: QWidget, start: str, *, folder: bool, new: bool, several: bool) -> list[str]:
+    """Ask for what a field takes; a list of one where it takes one, which is empty where nothing was chosen."""
+    if several:
+        return ask_files(parent, tr("Which files"), start)
+    if folder:
+        return [ask_folder(parent, tr("Which folder"), start)]
+    return [ask_new_file(parent, tr("Where to"), start) if new else ask_file(parent, tr("Which file"), start)]
+
+
 def _ask(
     parent: QWidget, title: str, start: str, mode: QFileDialog.FileMode, accept: QFileDialog.AcceptMode | None = None
 ) -> list[str]:

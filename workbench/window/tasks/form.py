@@ -356,14 +356,8 @@ class Form(QWidget):
     def _browse(self, line: QLineEdit, kind: Kind, *, several: bool) -> None:
         state = self._scene.state
         start = line.text() or ("" if state is None else str(Path(state.path).parent))
-        if kind is Kind.FOLDER:
-            found = [file_dialogs.ask_folder(self, tr("Which folder"), start)]
-        elif kind is Kind.NEW_FILE:
-            found = [file_dialogs.ask_new_file(self, tr("Where to"), start)]
-        elif several:
-            found = file_dialogs.ask_files(self, tr("Which files"), start)
-        else:
-            found = [file_dialogs.ask_file(self, tr("Which file"), start)]
+        folder, new = kind is Kind.FOLDER, kind is Kind.NEW_FILE
+        found = file_dialogs.ask(self, start, folder=folder, new=new, several=several)
         if any(found):
             line.setText("; ".join(found))
 
