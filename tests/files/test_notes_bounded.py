@@ -21,6 +21,7 @@ PART = "A part of a sentence that stands elsewhere."
 
 REASONS: Mapping[str, tuple[str, ...]] = {
     TOLD: (
+        "{names}: some numbers are written with a decimal comma and others with a point, first in line {line}: both were read as decimals.",
         "by its values: it stands at {level:g} as no sensor does",
         "by its name, and since {other} is the command",
         "What stands behind the last colon of {name} never reaches {rate}: it was read as so many to a second.",
@@ -89,6 +90,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         " and bears the middle one of its times, at most {moved:.2g} {unit} away",
     ),
     LESS: (
+        "Caution: {name} is packed and cut off: what could be unpacked was read.",
         "{channel} reads {value:.6g} in {rows} {when}: impossible, so these count as missing.",
         "{channel} reads {level} in every row: the channel is dead{end}.",
         "Caution: {channel} often reads below lambda {richest:g}; is it a voltage?{end}",
@@ -199,6 +201,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "Caution: {channel} was stated to be {role}, but most of its values, around {middle:.5g}, are impossible for such a channel ({low:g} to {high:g}).",
     ),
     PART: (
+        "{name} holds text such as {shown!r}, in which no moment is known: write seconds, or a time such as 13:45:01.2.",
         "It opens to {most:.3g} % at most.",
         "{channel} is used.",
         "{name} is used; it reads {apart:+.2g} % against {channel}.",

@@ -203,7 +203,7 @@ def refuse_binary(content: bytes, source: str) -> None:
     if not looks and content[:1000].count(0) > 0.6 * len(content[:1000]):  # of UTF-16 it is half at most
         raise FileError(
             phrase("{source} is not a log: it holds NUL bytes where its text should be.", source=source),
-            "It was not written completely, or its copy failed: copy it again, or log the drive again.",
+            "Either its copy failed: copy it again. Or it is in a format of its program's own: export it as CSV text.",
         )
     strange = sum(content.count(bytes([code])) for code in (*range(1, 9), *range(14, 28)))
     if not looks and (strange > 0.02 * len(content) or (b"\0" in content and _guess(content) not in _WIDE)):

@@ -18,6 +18,7 @@ from workbench.errors import FileError, InputError
 from workbench.phrases import flag, phrase
 
 DEEPEST = 3
+PIECE = 4096  # bytes, of which the last ones of a packed file that was cut off are lost
 MOST_TIMES = 60  # a log of text comes out of gzip some 4 to 20 times as large (measured on our own)
 LEAST_UNPACKED, MOST_UNPACKED = 24_000_000, 2_000_000_000  # bytes
 LARGEST_WORKBOOK = 1_000_000_000  # bytes unpacked
@@ -50,6 +51,7 @@ _BESIDE = re.compile(
     r"(^|/)[_ ]?(read.?me|licen[cs]e|lizenz|lies.?mich|lisez.?moi|leggimi|leia.?me|leeme|change.?log|notes?)[^/]*$|"
     r"\.(pdf|png|jpe?g|gif|svg|bmp|docx?|rtf|md|ini|url|exe|sh|bat|sha256|md5)$"
 )
+_OFFICE = "[Content_Types].xml"  # ECMA-376, part 2: in every package of an office program
 _IGNORED = ("__MACOSX/", ".DS_Store", "Thumbs.db")
 
 
@@ -86,6 +88,7 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
     opened: list[BinaryIO | zipfile.ZipFile | tarfile.TarFile] = []
     most = _most_unpacked(file)
     notes: list[str] = []
+    layers: list[_Limited] = []
     try:
         while (kind := _kind(file)) != "":
             if len(notes) >= DEEPEST:
@@ -105,11 +108,14 @@ def unwrapped(file: BinaryIO, name: str, part: str = "") -> Iterator[Opened]:
                 file = _extracted(archive, member)
                 notes.append(phrase("{member} was extracted from {name}.", member=member, name=name))
                 name = PurePosixPath(member).name
-            file = cast("BinaryIO", io.BufferedReader(_Limited(file, name, most)))
+            layers.append(_Limited(file, name, most))
+            file = cast("BinaryIO", io.BufferedReader(layers[-1]))
             opened.append(file)
         _check_workbook(file, name)
         if opened:
             _run_through(file)
+        if any(layer.cut for layer in layers):
+            notes.append(phrase("Caution: {name} is packed and cut off: what could be unpacked was read.", name=name))
         yield Opened(file, name, tuple(notes), part)
     except _DAMAGED as error:
         raise FileError(
@@ -126,7 +132,7 @@ class _Limited(io.RawIOBase):
 
     def __init__(self, file: BinaryIO, name: str, most: int) -> None:
         super().__init__()
-        self._file, self._name, self._most = file, name, most
+        self._file, self._name, self._most, self.cut = file, name, most, False
 
     def readable(self) -> bool:
         return True
@@ -136,7 +142,15 @@ class _Limited(io.RawIOBase):
 
     def readinto(self, buffer: Any) -> int:
         view = memoryview(buffer).cast("B")
-        content = self._file.read(len(view))
+        at = self._file.tell()
+        try:
+            content = self._file.read(min(len(view), PIECE) if self.cut else len(view))
+        except EOFError:  # it ends before its own end: what comes out until there, in small pieces, is whole
+            if self.cut:
+                return 0
+            self.cut = True
+            self._file.seek(at)
+            return self.readinto(buffer)
         if self._file.tell() > self._most:
             raise FileError(
                 phrase("{name} unpacks to more than {most} MB.", name=self._name, most=self._most // 1_000_000),
@@ -265,6 +279,11 @@ def _member(files: Sequence[str], name: str, part: str) -> tuple[str, str]:
         raise FileError(phrase("{name} is an empty archive.", name=name), "Add the log itself.")
     if part in files:
         return part, ""
+    if _OFFICE in files:
+        raise FileError(
+            phrase("{name} is a document of an office program, not a log.", name=name),
+            "Copy its table or text into a text file or a spreadsheet, and add that.",
+        )
     if len(logs := [inside for inside in files if not _BESIDE.search(inside.casefold())]) == 1:
         return logs[0], part
     if len(files) > 1:

@@ -6,8 +6,10 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.moments.summary_rows import MOST_LINES
+from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.roles import role_by_name
+from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
 from workbench.model.log import typed_flag
@@ -105,6 +107,8 @@ def no_time(recording: Recording, refused: Sequence[str]) -> InputError:
         + (f" ({'; '.join(refused)})" if refused else "")
         + "."
     )
+    if not refused and (unread := _unread_clock(recording)):
+        message += " " + unread
     rising = next((each for each in recording.fields if _rises(each)), None)
     known = sum(each.texts is None and role_by_name(each.name, each.unit) is not None for each in recording.fields)
     rate = phrase("Give the rows per second with {rate_flag}, as in {rate_flag} 10.", rate_flag=flag("rate"))
@@ -131,6 +135,23 @@ def no_time(recording: Recording, refused: Sequence[str]) -> InputError:
             names=", ".join(each.name for each in recording.fields[:8]),
         ),
     )
+
+
+def _unread_clock(recording: Recording) -> str:
+    """Name the column that may have been meant as the time, and what stands in it; empty where there is none."""
+    texts = [each for each in recording.fields if each.texts is not None]
+    named = [each for each in texts if CLOCK.search(plain_words(each.name)) or each is recording.fields[0]]
+    for each in named:
+        cells = [] if each.texts is None else each.texts.tolist()
+        shown = next((str(cell).strip() for cell in cells if any(sign.isdigit() for sign in str(cell))), "")
+        if shown:
+            return phrase(
+                "{name} holds text such as {shown!r}, in which no moment is known: write seconds, or a time such as "
+                "13:45:01.2.",
+                name=each.name,
+                shown=shown[:30],
+            )
+    return ""
 
 
 def _nameless() -> str:

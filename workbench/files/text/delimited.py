@@ -259,6 +259,8 @@ def _careful(
         found = to_numbers(texts, layout.styles[column])
         for row, text in found.odd:
             oddities.no_number(column, numbers[row], text)
+        if found.commas >= 0:
+            oddities.commas.setdefault(column, numbers[found.commas])
         if found.unit:
             oddities.glued.setdefault(column, found.unit)
         columns.append(found.values)

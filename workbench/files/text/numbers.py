@@ -19,16 +19,22 @@ _SPACE_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}([ '’\u00a0\u2009\u202f]\d{3})+(
 _GROUPS = {",": _COMMA_GROUPS, ".": _POINT_GROUPS, " ": _SPACE_GROUPS}
 _SAME = str.maketrans(
     {"\u2212": "-", "\u2013": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u066b": ".", "\u00b7": "."}
+    | {"\uff0e": ".", "\uff0c": ",", "\uff0d": "-", "\uff0b": "+"}  # as wide as a letter of Chinese or Japanese
 )
 _THOUSANDS = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s?k")  # as in 2.35k; a capital letter is kelvin
 MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "nil", "?", "inf", "-inf", "#n/a", "."})
 
 
+_FORTRAN = re.compile(r"^([+-]?(?:\d+\.?\d*|\.\d+))[dD]([+-]?\d{1,3})$")
 _ACCOUNTED = re.compile(r"\(([\d.,' ]*\d[.,]?)\)|([\d.,' ]*\d[.,]?)-")
 
 
 def _signed(text: str) -> str:
-    """Write the sign in front that accounting writes as brackets around a number or as a minus behind it."""
+    """Write the sign in front that accounting writes as brackets around a number or as a minus behind it.
+
+    And the exponent as others write it, which Fortran writes behind a `D`.
+    """
+    text = _FORTRAN.sub(r"\1e\2", text)
     match = _ACCOUNTED.fullmatch(text)
     return text if match is None else f"-{match[1] or match[2]}"
 
@@ -74,11 +80,13 @@ class Numbers:
         values: shape (rows,), NaN where missing.
         unit: the unit glued to its cells, or empty.
         odd: (row, text) of cells that hold something that is no number.
+        commas: the first row that is written with a decimal comma in a column of decimal points; -1 without one.
     """
 
     values: FloatArray
     unit: str
     odd: tuple[tuple[int, str], ...]
+    commas: int = -1
 
 
 def is_glued(text: str) -> bool:
@@ -200,7 +208,22 @@ def to_numbers(cells: Sequence[str], style: Style) -> Numbers:
     unit = max(units, key=units.__getitem__) if units else ""
     if len(units) > 1:  # a column speaks one unit: what differs from the most common one is odd
         odd = _strip_other_units(cells, values, unit, odd)
-    return Numbers(values, unit, tuple(odd))
+    first = _with_commas(values, odd) if style.decimal == "." and not style.thousands else -1
+    return Numbers(values, unit, tuple(odd), first)
+
+
+def _with_commas(values: FloatArray, odd: list[tuple[int, str]]) -> int:
+    """Read cells with a decimal comma among such with a point, and take them off the odd ones; give the first row.
+
+    Nothing is read where all of them could be meant as thousands: one that cannot speaks for its column.
+    """
+    commas = [(row, text) for row, text in odd if _COMMA.fullmatch(text)]
+    if not commas or all(_COMMA_GROUPS.fullmatch(text) for _, text in commas):
+        return -1
+    for row, text in commas:
+        values[row] = float(text.replace(",", "."))
+    odd[:] = [each for each in odd if each not in commas]
+    return commas[0][0]
 
 
 def _common_unit(cells: Sequence[str]) -> str:

@@ -44,6 +44,7 @@ class Oddities:
     dates: dict[int, Tally] = field(default_factory=dict)
     shown_date: dict[int, str] = field(default_factory=dict)
     glued: dict[int, str] = field(default_factory=dict)
+    commas: dict[int, int] = field(default_factory=dict)
 
     def no_number(self, column: int, line: int, text: str) -> None:
         """Take in a cell of a column of numbers that holds something else."""
@@ -82,6 +83,16 @@ class Oddities:
             )
         notes += left_out(str(self.worked_out))
         notes += self._cell_notes(layout)
+        if self.commas:
+            named = [layout.names[column] for column in sorted(self.commas)]
+            notes.append(
+                phrase(
+                    "{names}: some numbers are written with a decimal comma and others with a point, first in line "
+                    "{line}: both were read as decimals.",
+                    names=listed(named[:SHOWN], len(named)),
+                    line=min(self.commas.values()),
+                )
+            )
         if self.glued:
             named = [f"{layout.names[column]} ({unit})" for column, unit in sorted(self.glued.items())]
             notes.append(

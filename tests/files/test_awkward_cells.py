@@ -1,0 +1,126 @@
+"""Awkward but clear cells and files: decimal commas among points, wide digits, exponents of Fortran, cut packs."""
+
+import gzip
+import io
+import math
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from workbench.errors import WorkbenchError
+from workbench.files.logs import read_log
+from workbench.files.text.numbers import Style, to_numbers
+from workbench.model.log import Log
+from workbench.work import run
+
+HEAD = "Time (s),Engine speed (rpm),Airflow (g/s),Measured lambda,Commanded lambda,Coolant (°C)"
+ROWS = 900
+
+
+def line(row: int) -> list[str]:
+    wave = math.sin(row / 23)
+    return [f"{row / 10:.1f}", f"{1900 + 700 * wave:.1f}", f"{15 + 6 * wave:.2f}", f"{0.999 + 0.02 * wave:.3f}", "1",
+            f"{83 + row / 300:.1f}"]  # fmt: skip
+
+
+def read(path: Path, lines: list[str]) -> Log:
+    path.write_text("\n".join([HEAD, *lines, ""]), encoding="utf-8")
+    return run(read_log(path))
+
+
+@pytest.fixture
+def plain(tmp_path: Path) -> Log:
+    return read(tmp_path / "plain.csv", [",".join(line(row)) for row in range(ROWS)])
+
+
+def is_same(log: Log, plain: Log) -> None:
+    assert log.roles == plain.roles
+    for role in plain.roles:
+        found, expected = log.playing(role), plain.playing(role)
+        assert found is not None
+        assert expected is not None
+        np.testing.assert_allclose(found, expected, rtol=1e-9)
+
+
+def test_a_decimal_comma_from_some_line_on_is_read_and_said(tmp_path: Path, plain: Log) -> None:
+    lines = []
+    for row in range(ROWS):
+        cells = line(row)
+        if row >= 500:
+            cells[1:] = [f'"{cell.replace(".", ",")}"' if "." in cell else cell for cell in cells[1:]]
+        lines.append(",".join(cells))
+    log = read(tmp_path / "changed.csv", lines)
+    is_same(log, plain)
+    assert any("decimal comma and others with a point, first in line 502" in note for note in log.notes)
+
+
+def test_commas_that_may_part_thousands_are_not_read_as_decimals() -> None:
+    found = to_numbers(["1.5", "2.25", "1,250", "3,500"], Style())
+    assert np.isnan(found.values[2:]).all()
+    assert found.commas == -1
+    sure = to_numbers(["1.5", "2.25", "1,250", "0,5"], Style())
+    np.testing.assert_array_equal(sure.values, [1.5, 2.25, 1.25, 0.5])
+    assert sure.commas == 2
+
+
+def test_digits_as_wide_as_letters_are_read(tmp_path: Path, plain: Log) -> None:
+    wide = str.maketrans("0123456789.-", "０１２３４５６７８９．－")
+    is_same(read(tmp_path / "wide.csv", [",".join(line(row)).translate(wide) for row in range(ROWS)]), plain)
+
+
+@pytest.mark.parametrize("mark", ["D+00", "d+00", "D0"])
+def test_exponents_of_fortran_are_read(tmp_path: Path, plain: Log, mark: str) -> None:
+    lines = [",".join([cells[0], *(cell + mark for cell in cells[1:])]) for cells in map(line, range(ROWS))]
+    is_same(read(tmp_path / "fortran.csv", lines), plain)
+
+
+def test_of_a_cut_pack_what_comes_out_is_read_and_said(tmp_path: Path, plain: Log) -> None:
+    text = "\n".join([HEAD, *(",".join(line(row)) for row in range(ROWS)), ""])
+    path = tmp_path / "drive.csv.gz"
+    packed = gzip.compress(text.encode(), mtime=0)
+    path.write_bytes(packed[: len(packed) * 3 // 5])
+    log = run(read_log(path))
+    assert 0.2 * ROWS < log.rows < 0.8 * ROWS
+    assert any("cut off" in note for note in log.notes)
+    speed, whole = log.playing("engine_speed"), plain.playing("engine_speed")
+    assert speed is not None
+    assert whole is not None
+    np.testing.assert_array_equal(speed, whole[: log.rows])
+
+
+def test_a_document_of_an_office_program_is_called_so(tmp_path: Path) -> None:
+    kept = io.BytesIO()
+    with zipfile.ZipFile(kept, "w") as archive:
+        archive.writestr("[Content_Types].xml", "<Types/>")
+        archive.writestr("word/document.xml", "<document/>")
+    path = tmp_path / "drive.docx"
+    path.write_bytes(kept.getvalue())
+    with pytest.raises(WorkbenchError, match="document of an office program"):
+        run(read_log(path))
+
+
+@pytest.mark.parametrize(
+    ("name", "cell"), [("Tick", "0xA0{row:06X}"), ("Datum", "Tag {row} mittags"), ("Moment", "w{row}")]
+)
+def test_a_clock_that_cannot_be_read_is_named_with_what_it_holds(tmp_path: Path, name: str, cell: str) -> None:
+    lines = [",".join([cell.format(row=row), *line(row)[1:]]) for row in range(ROWS)]
+    path = tmp_path / "odd.csv"
+    path.write_text("\n".join([HEAD.replace("Time (s)", name), *lines, ""]), encoding="utf-8")
+    with pytest.raises(WorkbenchError) as refused:
+        run(read_log(path))
+    assert f"{name} holds text such as {cell.format(row=0)!r}" in refused.value.message
+    assert "--rate" in refused.value.hint
+
+
+@pytest.mark.parametrize(
+    ("name", "role"), [("Throttle (V)", "throttle"), ("Intake manifold pressure (V)", "manifold_pressure")]
+)
+def test_a_known_name_in_volts_is_said_to_be_left_out(tmp_path: Path, name: str, role: str) -> None:
+    lines = [f"{','.join(line(row))},{1 + 0.5 * math.sin(row / 9):.2f}" for row in range(ROWS)]
+    path = tmp_path / "volts.csv"
+    path.write_text("\n".join([f"{HEAD},{name}", *lines, ""]), encoding="utf-8")
+    log = run(read_log(path))
+    assert role not in log.roles
+    assert any(f"has the name of {role}, but is in a unit" in note for note in log.notes)
