@@ -255,8 +255,7 @@ def unfit_for_roles(candidates: Sequence[Candidate], roles: Mapping[Role, str]) 
     return notes
 
 
-_TOLD = {*("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "lambda_commanded", "throttle", "purge")}
-_TOLD |= {"manifold_pressure", "coolant_temperature", "intake_temperature"}
+_TOLD = set(RULES) - {"battery_voltage", "sensor_signal", "lambda_measured", "lambda_error", "vehicle_speed", "airflow"}
 
 
 def _in_another_unit(channel: Candidate, roles: Mapping[Role, str]) -> str | None:
