@@ -88,10 +88,15 @@ class Course:
             near &= self.loops[0]
         return np.where(near, seen / self.asked - 1, np.nan)
 
+    @cached_property
+    def followed(self) -> tuple[FloatArray, FloatArray]:
+        """How well changes of the trim go with the mixture at later moments; see `_followed`."""
+        return _followed(self)
+
 
 def runs_against(course: Course) -> bool:
     """Tell whether the trim is lowered where the mixture is lean: its sign is turned, or that of the mixture is."""
-    lags, found = _followed(course)
+    lags, found = course.followed
     near = found[(lags >= SOONEST_S) & (lags <= LATEST_S)]
     return bool(near.size) and -float(near.min()) >= max(AGAINST, MANY_TIMES * float(near.max()))
 
@@ -101,7 +106,7 @@ def later_by(course: Course) -> float | None:
 
     The loop's openings tell it best, since the short trim stands in them; else it is what the wideband shows.
     """
-    lags, found = _followed(course)
+    lags, found = course.followed
     near = (lags >= SOONEST_S) & (lags <= LATEST_S)
     best = float(lags[int(np.argmax(found))]) if near.any() else 0.0
     follows = bool(near.any()) and float(found.max()) >= FOLLOWS

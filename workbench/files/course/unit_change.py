@@ -110,6 +110,8 @@ def _against(role: Role, time: FloatArray, other: FloatArray, column: FloatArray
         return None
     clock, level = time[rows], np.log(column[rows])
     place = np.digitize(other[rows], np.quantile(other[rows], np.arange(1, RANGES) / RANGES))
+    if _is_narrow(level, place):
+        return None
     best: Change | None = None
     narrowest = ALIKE
     for moment in np.quantile(clock, np.arange(2, PARTS - 1) / PARTS):
@@ -126,6 +128,12 @@ def _against(role: Role, time: FloatArray, other: FloatArray, column: FloatArray
         if abs(abs(step) - np.log(known)) < NEAR and width < narrowest:
             narrowest, best = width, Change(role, float(moment), known if step > 0 else 1 / known)
     return best
+
+
+def _is_narrow(level: FloatArray, place: NDArray[np.intp]) -> bool:
+    """Tell quickly whether a channel stays so near one level in nearly all ranges that no unit can change within."""
+    spreads = [np.subtract(*np.quantile(level[place == each], (0.96, 0.04))) for each in np.unique(place)]
+    return float(np.quantile(spreads, 0.75)) < float(np.log(min(FACTORS))) / 2
 
 
 def _of_level(role: Role, time: FloatArray, column: FloatArray, far: float) -> Change | None:
