@@ -12,7 +12,7 @@ from workbench.phrases import phrase
 
 MOST_ARRAYS, DEEPEST = 12, 8
 _NAMES, _UNITS = ("label", "name", "title", "id", "quantity"), ("unit", "units", "uom")
-_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?[fFuUlL]*"
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?[fFuUlL]*"  # read one way only, so that none is searched for
 _NUMBERS = re.compile(rf"\s*{_NUMBER}(?:[\s,;]+{_NUMBER})+[\s,;]*")
 _ARRAY = re.compile(
     r"([A-Za-z_]\w*)\s*(?:\[[^\]=]*\]\s*)*=\s*(?:np\.array\(|numpy\.array\(|new [\w\[\]]+\s*)?"
