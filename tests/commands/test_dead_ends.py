@@ -137,3 +137,24 @@ def test_channels_read_in_turn_are_told_to_be_logged_more_often_not_to_be_driven
         run(evidence(session.state))
     assert "read several times a second" in (refused.value.hint or "")
     assert "Drive warm" not in (refused.value.hint or "")
+
+
+OUT_OF_PLACE = [("Coolant (°C)", 0.4, "If the engine was warm"), ("Hot wire (Hz)", 0.01, "and the table goes from")]
+
+
+@pytest.mark.parametrize(("name", "factor", "said"), OUT_OF_PLACE)
+def test_a_channel_that_is_out_of_place_throughout_is_named_with_what_it_reads(
+    make: Make, tmp_path: Path, name: str, factor: float, said: str
+) -> None:
+    session = make(tmp_path)
+    kept = ("Time (s)", "Engine speed (rpm)", "Hot wire (Hz)", "Throttle (%)", "Short trim (%)")
+    columns = {each: COLUMNS[each] for each in kept} | {"Coolant (°C)": 88 + np.sin(T)}
+    columns[name] = columns[name] * factor
+    rows = zip(*columns.values(), strict=True)
+    path = tmp_path / "odd.csv"
+    path.write_text("\n".join([",".join(columns), *(",".join(f"{v:.4f}" for v in row) for row in rows)]) + "\n")
+    session.record(run(add_log(session.state, (path,), role=("sensor_signal=Hot wire", "ltft_1="))).change)
+    with pytest.raises(InputError) as refused:
+        run(evidence(session.state))
+    assert said in (refused.value.hint or "")
+    assert "amend-log SESSION 1 --unit" in (refused.value.hint or "")

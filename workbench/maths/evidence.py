@@ -34,7 +34,8 @@ from workbench.maths.drives.hidden_purge import solve_without_vapour
 from workbench.maths.drives.open_trims import find_unused
 from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives, solve_fully
 from workbench.maths.drives.visits import Visits
-from workbench.maths.signals.gating import NO_READING, engine_gates
+from workbench.maths.signals.axes import axis_role
+from workbench.maths.signals.gating import BEYOND, COLD, NO_READING, engine_gates
 from workbench.maths.solve.one_thread import one_thread
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.continuing import inferred
@@ -49,7 +50,7 @@ from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.evidence import BudgetItem, Caution, Delay, Evidence, Source
 from workbench.model.gate import GateCount
 from workbench.model.history import History, Revision
-from workbench.model.log import Drive
+from workbench.model.log import Drive, typed_flag
 from workbench.model.state import Settings
 from workbench.model.table import Table
 from workbench.phrases import call, flag, join_phrases, phrase
@@ -230,7 +231,56 @@ def _way_to_samples(known: list[DriveFit], tolls: tuple[GateCount, ...]) -> str:
             "No moment holds a reading of all that is needed, the table's axes and trims or lambda: log them, and few "
             "other channels, so that each is read several times a second."
         )
+    for gate, said in ((COLD, _never_warm), (BEYOND, _never_inside)):
+        if any(each.name == gate and each.rejected == rows for each in tolls) and (told := said(known[0])):
+            return told
     return "Drive warm, in closed loop or with a wideband and commanded lambda logged."
+
+
+def _never_warm(driven: DriveFit) -> str:
+    """Say what the coolant reads, where no row of it is that of a warm engine: it may be another channel or unit."""
+    name = driven.drive.log.roles.get("coolant_temperature", "")
+    read = driven.seen.coolant[np.isfinite(driven.seen.coolant)]
+    if not name or not read.size:
+        return ""
+    return phrase(
+        "{name} reads {low:.3g} to {high:.3g} °C throughout. If the engine was warm, it is another channel or in "
+        "another unit: state that with {amend_log_command}.",
+        name=name,
+        low=float(read.min()),
+        high=float(read.max()),
+        amend_log_command=_stated(driven, typed_flag("unit", name, "UNIT"), "coolant_temperature"),
+    )
+
+
+def _never_inside(driven: DriveFit) -> str:
+    """Say what an axis reads, where no row of it lies inside the table: it may be another channel or unit."""
+    for axis, column in zip(driven.table.axes, driven.seen.position.T, strict=True):
+        role, read = axis_role(axis), column[np.isfinite(column)]
+        first, last = float(axis.breakpoints[0]), float(axis.breakpoints[-1])
+        name = driven.drive.log.roles.get(role, "") if role else ""
+        if name and read.size and not np.any((read >= first) & (read <= last)):
+            return phrase(
+                "{name} reads {low:.4g} to {high:.4g} throughout, and the table goes from {first:.4g} to {last:.4g} "
+                "{unit}: it is another channel or in another unit. State that with {amend_log_command}.",
+                name=name,
+                low=float(read.min()),
+                high=float(read.max()),
+                first=first,
+                last=last,
+                unit=axis.unit,
+                amend_log_command=_stated(driven, typed_flag("unit", name, "UNIT"), role or ""),
+            )
+    return ""
+
+
+def _stated(driven: DriveFit, unit: str, role: str) -> str:
+    other = typed_flag("role", role, "CHANNEL")
+    return phrase(
+        "{first} or {second}",
+        first=call("amend-log", "SESSION", f"{driven.drive.id}", unit),
+        second=call("amend-log", "SESSION", f"{driven.drive.id}", other),
+    )
 
 
 def _evidence(
