@@ -405,6 +405,12 @@ def test_a_drive_that_says_nothing_of_a_table_does_not_let_it_be_approved(car: P
         (tmp_path / "grid.csv").write_text(write_table_text(stale_table(replace(CAR, kind="grid"))))
         done(session, add_table(state, tmp_path / "grid.csv", name="filling"))
         both = session.state
+        new_one = next_step(both, both.head("filling"), None)
+        assert new_one is not None
+        assert new_one.line.startswith("Next: Say with which revision log 2 was driven. other.csv was added before")
+        assert new_one.typed == "amend-log SESSION 2 --on 3"
+        done(session, amend_log(both, 2, on=(3,)))
+        assert next_step(session.state, session.state.head("filling"), None) is None  # the evidence tells
         meant = next_step(both, both.head("airflow"), told.value)
         assert meant is not None
         assert meant.word != "amend-log"  # it speaks of the other table, and is not waited for here

@@ -1,14 +1,14 @@
 """The one thing to do next with a table, as the command line and the window both say it."""
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 import numpy as np
 
+from workbench.commands.evidence.advice import NextStep
+from workbench.commands.evidence.silent_logs import drives_of, of_silent_log
 from workbench.commands.evidence.verdict import judged, least_known
 from workbench.commands.finding import find
-from workbench.maths.signals.axes import axis_role
 from workbench.maths.verdict.approval_case import Objection, where
 from workbench.maths.verdict.cliffs import CARRY, CLIFF
 from workbench.maths.verdict.drive_objections import (
@@ -22,8 +22,7 @@ from workbench.maths.verdict.drive_objections import (
 from workbench.maths.verdict.objections import objections
 from workbench.maths.verdict.prediction_check import PredictionCheck
 from workbench.model.evidence import Evidence, Target
-from workbench.model.history import Json, Revision
-from workbench.model.log import Drive
+from workbench.model.history import Revision
 from workbench.model.state import State
 from workbench.phrases import call, flag, plural_phrase
 
@@ -32,43 +31,11 @@ DRIVE_WITH_CARE = (
     "drive and stop when the wideband reads leaner than commanded, with a passenger at the laptop, part throttle "
     "first, then pulls one at a time"
 )
-__all__ = ["CAUTIONS", "ENOUGH_PROVEN", "PredictionCheck"]  # the window may not use maths
+__all__ = ["CAUTIONS", "ENOUGH_PROVEN", "NextStep", "PredictionCheck", "drives_of"]  # the window may not use maths
 # What is to be looked into before a table goes into an engine even for a trial.
 WEIGHTY = ("falling-curve", CLIFF, "lean-step-at-high-load", "step-over-limit", "storage-range")
 # In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.
 UNDONE = (WORD_NOT_KEPT, CAUTIONS, NOT_DRIVEN, UNPROVEN)
-
-
-@dataclass(frozen=True)
-class NextStep:
-    """What to do next; title and reason name their values in braces, so that they can be translated whole.
-
-    Attributes:
-        title: what to do, in few words.
-        word: the command that does it; empty where there is nothing to do but wait.
-        reason: why, as a sentence.
-        values: what goes into the braces.
-        typed: what is typed for it, where the command alone does not tell.
-    """
-
-    title: str
-    word: str
-    reason: str
-    values: Mapping[str, str] = field(default_factory=dict)
-    typed: str = ""
-
-    @property
-    def line(self) -> str:
-        """Title and reason in one line, and what is to be typed."""
-        told = f"Next: {self.title.format(**self.values)}. {self.reason.format(**self.values)}"
-        return f"{told} Type: {self.typed}" if self.typed else told
-
-    @property
-    def json(self) -> dict[str, Json]:
-        """The same for a program."""
-        title, reason = (text.format(**self.values) for text in (self.title, self.reason))
-        typed: dict[str, Json] = {"typed": self.typed} if self.typed else {}
-        return {"title": title, "command": self.word, "reason": reason, **typed}
 
 
 def next_step(
@@ -98,12 +65,8 @@ def next_step(
     evidence = without_acknowledged(state, evidence)
     if head.id not in state.history.approvals and not state.drives:
         return NextStep("Add the log of a drive", "add-log", "No drive was made with this table yet.")
-    if (waiting := _waiting(state, head)) is not None:
-        reason = "What {name} holds is not clear yet: it gives no evidence until its questions are answered."
-        values = {"log": str(waiting.id), "name": waiting.log.name}
-        return NextStep("Answer the questions of log {log}", "amend-log", reason, values)
-    if (unheard := _unheard(state, head, evidence)) is not None:
-        return unheard
+    if (silent := of_silent_log(state, head, evidence)) is not None:
+        return silent
     found = against(state, head, evidence, prediction)
     if head.id in state.history.approvals:
         return _after_approval(state, head, found, evidence, own)
@@ -144,37 +107,6 @@ def without_acknowledged(state: State, evidence: Evidence | None) -> Evidence | 
 def stored_as_approved(state: State, revision: Revision) -> bool:
     """Return whether the ECU stores an approved revision as it did when it was approved."""
     return state.history.approvals[revision.id].storage == state.ecu_format(revision.table.name).storage
-
-
-def _waiting(state: State, head: Revision) -> Drive | None:
-    """Return the first log of a table that left questions open; once approved, only what was added since counts."""
-    approval = state.history.approvals.get(head.id)
-    name = head.table.name
-    asking = (drive for drive in state.drives if drive.log.questions and state.history.driven(drive, name) is not None)
-    return next((drive for drive in asking if approval is None or drive.added > approval.time), None)
-
-
-def _unheard(state: State, head: Revision, evidence: Evidence | None) -> NextStep | None:
-    """Tell of a drive that the work waits for and that does not count: the latest one, or one made with a revision.
-
-    One that speaks of another table of the session is not waited for here; nor one from before an approval.
-    """
-    if evidence is None:
-        return None
-    approval = state.history.approvals.get(head.id)
-    waited_for = [*drives_of(state, head), *state.drives[-1:]]
-    silent = (each for each in waited_for if each.id in evidence.unused and not _of_another(state, head, each))
-    drive = next((each for each in silent if approval is None or each.added > approval.time), None)
-    if drive is None:
-        return None
-    values = {"log": str(drive.id), "why": evidence.unused[drive.id]}
-    return NextStep("Look at log {log}: it does not count", "amend-log", "{why}", values)
-
-
-def _of_another(state: State, head: Revision, drive: Drive) -> bool:
-    """Tell whether a drive logs what feeds the axes of another table of the session."""
-    others = [state.table(name) for name in state.history.table_names if name != head.table.name]
-    return any(all(axis_role(axis) in drive.log.roles for axis in table.axes) for table in others)
 
 
 def _after_approval(
@@ -374,12 +306,6 @@ def _rounds_off(revision: Revision) -> bool:
     """Return whether a revision only rounds off the one before it, as its command declares."""
     command = find(revision.operation)
     return command is not None and command.rounds_off
-
-
-def drives_of(state: State, revision: Revision) -> tuple[Drive, ...]:
-    """Return the drives that were driven on a revision."""
-    name = revision.table.name
-    return tuple(drive for drive in state.drives if state.history.driven(drive, name) is revision)
 
 
 def inside(target: Target) -> bool:

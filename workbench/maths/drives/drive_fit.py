@@ -28,7 +28,7 @@ from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
-from workbench.phrases import phrase
+from workbench.phrases import call, flag, phrase
 from workbench.work import may_stop
 
 Held = TypeVar("Held", "DriveFit", Signals, Readings)
@@ -109,9 +109,17 @@ def driven_table(history: History, drive: Drive, name: str) -> Table:
     if revision is None:
         raise InputError(
             phrase("Drive {drive} was driven before the table {name!r} was added.", drive=drive.id, name=name),
-            "Add the log again.",
+            phrase(
+                "Say which revision of that table was in the car: {amend_log_command}.",
+                amend_log_command=call("amend-log", "SESSION", str(drive.id), flag("on"), str(_first(history, name))),
+            ),
         )
     return revision.table
+
+
+def _first(history: History, name: str) -> int:
+    """Give the number of a table's first revision."""
+    return next(each.id for each in history.revisions if each.table.name == name)
 
 
 def _beside(history: History, drive: Drive, name: str) -> tuple[Table, ...]:
