@@ -171,6 +171,9 @@ def test_a_choice_of_drives_ends_with_its_task(
         doubtful.do("gates")
     else:
         doubtful.begin_from(car_files / "curve.csv", tmp_path / "other.session")
+        settle()
+        doubtful.answer("Drop it and leave")  # a draft waits for a yes
+        settle()
         doubtful.take([car_files / "curve_drive.csv"])
     settle()
     assert doubtful.scene.evidence.drives == (1,)
