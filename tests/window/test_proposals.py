@@ -11,7 +11,6 @@ from showing import seen
 
 from workbench.cli import main as command_line
 from workbench.model.state import Settings
-from workbench.window.tasks.gates_task import SETTLE_MS
 
 Settle = Callable[[], None]
 
@@ -186,7 +185,6 @@ def set_gate(screen: Screen, settle: Settle, label: str, value: str) -> None:
     """Type a limit and press Enter, as a user does."""
     screen.fill(label, value)
     screen.press("Return", screen.field(label))
-    screen._qtbot.wait(SETTLE_MS + 50)
     settle()
 
 
@@ -235,6 +233,6 @@ def test_a_limit_that_is_being_typed_is_not_taken_away(opened: Screen, settle: S
     assert (text(opened, WARM), text(opened, RUNNING)) == ("8", "500")
     opened.type("4", opened.field(WARM))
     opened.press("Return", opened.field(WARM))
-    opened._qtbot.wait(SETTLE_MS + 50)
+    opened.leave_task()
     settle()
     assert (settings(opened).gates.warm_c, settings(opened).gates.running_rpm) == (84, 500)

@@ -71,6 +71,7 @@ class GatesTask(QWidget):
             name = tr(NAMES.get(limit, limit.replace("_", " ")))
             field = number_field(name, value, 0.0, 999_999.0, self, decimals=5, step=max(abs(value) / 20, 0.01))
             field.valueChanged.connect(lambda _: self._soon.start())
+            field.editingFinished.connect(self._end)
             self._fields[limit] = field
             self._untouched.add(limit, field)
             caption = labelled(name, field, self)
@@ -96,6 +97,12 @@ class GatesTask(QWidget):
         self._untouched.follow(now)
         self._own.show_scene(scene)
         self._counts.setText(gate_words(scene.fitting_evidence))
+
+    def _end(self) -> None:
+        """Record at once what was typed and left: the panel may be closed before long."""
+        if self._soon.isActive():
+            self._soon.stop()
+            self._state()
 
     def _state(self) -> None:
         touched = [name for name in self._fields if self._untouched.touched(name)]
