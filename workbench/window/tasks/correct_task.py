@@ -93,6 +93,7 @@ class CorrectTask(QWidget):
         self.share.valueChanged.connect(self._move_slider)
         for field in (self.share, self.limit):
             field.valueChanged.connect(lambda _: self._soon.start())
+            field.editingFinished.connect(self._end)
 
     def _choices(self) -> None:
         """Make the fields for which cells change, and for the delay."""
@@ -157,6 +158,13 @@ class CorrectTask(QWidget):
             "note": self.note.text().strip(),
             "table": TableName(self._scene.focus.table),
         }
+
+    def _end(self) -> None:
+        """Say at once what is wrong in the fields, once one is left; nothing is drafted from it."""
+        try:
+            self.arguments()
+        except InputError as error:
+            self.wrong.emit(error)
 
     def _ask(self) -> None:
         """Ask for the draft of what the fields say, or say what is wrong in them."""

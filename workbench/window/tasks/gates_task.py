@@ -92,7 +92,7 @@ class GatesTask(QWidget):
     def show_scene(self, scene: Scene) -> None:
         """Show what the gates take now, and the limits as they are by now where nobody is changing them."""
         now = _limits(scene)
-        for name in (name for name, field in self._fields.items() if field.text() == field.textFromValue(now[name])):
+        for name in (name for name, field in self._fields.items() if field.text() == field.written(now[name])):
             self._untouched.take(name)  # it was written: what is seen is what the session holds
         self._untouched.follow(now)
         self._own.show_scene(scene)
@@ -100,9 +100,8 @@ class GatesTask(QWidget):
 
     def _end(self) -> None:
         """Record at once what was typed and left: the panel may be closed before long."""
-        if self._soon.isActive():
-            self._soon.stop()
-            self._state()
+        self._soon.stop()
+        self._state()
 
     def _state(self) -> None:
         touched = [name for name in self._fields if self._untouched.touched(name)]
