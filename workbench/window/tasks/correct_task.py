@@ -48,6 +48,7 @@ class CorrectTask(QWidget):
         super().__init__(parent)
         self._scene = scene
         self._unfit: dict[Drive, list[str]] = {}  # drives that do not count where all are asked for, and why
+        self.undrawn = False  # whether the session is another since; the draft of it comes before it is applied
         self.drafted: dict[str, Any] = {}  # what the draft that is shown was asked for with
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -195,6 +196,9 @@ class CorrectTask(QWidget):
         self._gates.setText(gate_words(scene.fitting_evidence))
         self._say_delays(scene.fitting_evidence)
         self._say_left_out()
+        if scene.state is not before.state:
+            self.undrawn = True
+            self._soon.start()
         if self.cells.currentData() and scene.cells != before.cells:
             self._soon.start()
 

@@ -64,6 +64,7 @@ class Form(QWidget):
         self._proposals, self._preset = Proposals(), frozenset(preset or {})
         self._command, self._scene = command, scene
         self._readers: dict[str, Read] = {}
+        self.undrawn = False  # whether the session is another since; the draft of it comes before it is applied
         self._cells: tuple[QComboBox, list[tuple[str, object]], int] | None = None
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -136,6 +137,9 @@ class Form(QWidget):
         """Follow the session, and the cells that are chosen; where they are what is asked for, that is an edit."""
         before, self._scene = self._scene, scene
         self._follow(scene)
+        if self._command.preview and scene.state is not before.state:
+            self.undrawn = True
+            self.edited.emit()
         if scene.cells == before.cells and scene.table is before.table:
             return
         if self._cells is not None:

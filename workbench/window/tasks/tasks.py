@@ -180,6 +180,9 @@ class Tasks(QObject):
         try:
             if draft is not None and (isinstance(task, ApproveTask) or self.word in LEAVES):
                 raise InputError(tr("A draft is shown that this would leave out."), tr("Apply or drop it first."))
+            if isinstance(task, Form | CorrectTask) and task.undrawn:
+                words = tr("The session changed: the draft of it as it is now is worked out first.")
+                raise InputError(words, tr("Enter applies it once it is shown."))
             if isinstance(task, Form):
                 self._runner.run(self.word, task.arguments())
             elif isinstance(task, CorrectTask):
@@ -235,6 +238,7 @@ class Tasks(QObject):
         def show(answer: Answer[Any]) -> None:
             if self._drawer.task is task:
                 self._drawer.say("")
+                task.undrawn = False
                 task.show_answer(answer, arguments)
 
         if self._drawer.task is task:
@@ -312,7 +316,12 @@ class Tasks(QObject):
             self._drawer.say(str(error))
             return
         self._drawer.say("")
-        self._runner.draft(self.word, arguments, lambda answer: self._drawer.say(draft_words(answer)))
+
+        def show(answer: Answer[Any]) -> None:
+            task.undrawn = False
+            self._drawer.say(draft_words(answer))
+
+        self._runner.draft(self.word, arguments, show)
 
     def _on_answer(self, word: str, answer: Answer[Any]) -> None:
         if word != self.word or self._drawer.task is None:
