@@ -15,7 +15,7 @@ _NAMES, _UNITS = ("label", "name", "title", "id", "quantity"), ("unit", "units",
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?[fFuUlL]*"  # read one way only, so that none is searched for
 _NUMBERS = re.compile(rf"\s*{_NUMBER}(?:[\s,;]+{_NUMBER})+[\s,;]*")
 _ARRAY = re.compile(
-    r"([A-Za-z_]\w*)\s*(?:\[[^\]=]*\]\s*)*=\s*(?:np\.array\(|numpy\.array\(|new [\w\[\]]+\s*)?"
+    r"(?<!\w)([A-Za-z_]\w*)\s*(?:\[[^\]=]*\]\s*)*=\s*(?:np\.array\(|numpy\.array\(|new [\w\[\]]+\s*)?"
     r"(\{[^={}]*(?:\{[^{}]*\}[^={}]*)*\}|\[[^=\[\]]*(?:\[[^\[\]]*\][^=\[\]]*)*\])"
 )
 _COMMENT = re.compile(r"/\*.*?\*/|//[^\n]*|^\s*#[^\n]*", re.DOTALL | re.MULTILINE)
