@@ -45,7 +45,7 @@ def wideband_delay(
         line = phrase("The delay of {whose} is estimated from the logs again.", whose=whose)
     else:
         words = phrase(
-            "{fixed:.2f} s + {volume:g} g / airflow, lag {lag:.2f} s",
+            "{fixed:.2f} s + {volume:.3g} g / airflow, lag {lag:.2f} s",
             fixed=made.fixed_s,
             volume=made.volume_g,
             lag=made.lag_s,

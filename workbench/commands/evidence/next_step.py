@@ -24,7 +24,7 @@ from workbench.maths.verdict.prediction_check import PredictionCheck
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Revision
 from workbench.model.state import State
-from workbench.phrases import call, flag, plural_phrase
+from workbench.phrases import call, flag, phrase, plural_phrase
 
 # Common practice, no source. What saves the engine comes first: a narrow window cuts the end of a line.
 DRIVE_WITH_CARE = (
@@ -75,14 +75,15 @@ def next_step(
     exported = {each.approved for each in state.history.exports if each.revision == head.id}
     if not driven and _corrected_since_driven(state, head):
         drafted = False in exported
-        step = (None if drafted else _mend(state, head, found)) or _trial(head, found, drafted=drafted)
+        step = None if drafted else _mend(state, head, found)
+        step = step or _trial(state, head, found, evidence, drafted=drafted)
     elif evidence is not None and asks_for_place(state, evidence):
         step = _place(evidence)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
         made_with_it = frozenset(drive.id for drive in drives_of(state, head))
         step = _correct(head, evidence, found, own, made_with_it)
     elif evidence is not None and not driven:
-        step = _trial(head, found, drafted=False in exported)
+        step = _trial(state, head, found, evidence, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
         step = _approve(head, evidence, found, own)
     return step
@@ -238,22 +239,52 @@ def _approve(head: Revision, evidence: Evidence, found: tuple[Objection, ...], o
     return NextStep("Add another drive", "add-log", reason, why)
 
 
-def _trial(head: Revision, found: tuple[Objection, ...], *, drafted: bool) -> NextStep:
-    weighty = ", ".join(each.name for each in found if each.name in WEIGHTY)
-    values = {"id": str(head.id), "care": DRIVE_WITH_CARE, "objections": weighty}
+def _trial(
+    state: State, head: Revision, found: tuple[Objection, ...], evidence: Evidence | None, *, drafted: bool
+) -> NextStep:
+    """Advise trying a revision as a draft; what no table may make up for is named first."""
+    weighty = [each.name for each in found if each.name in WEIGHTY]
+    lasting = _lasting(state, evidence)
+    values = {"id": str(head.id), "care": DRIVE_WITH_CARE, "objections": ", ".join(weighty)}
+    if lasting:
+        values |= {"objections": ", ".join((CAUTIONS, *weighty)), "why": lasting}
     if drafted:
         reason = "Flash the draft; {care}. Then add the log, stating that revision {id} was in the car."
+        if lasting:
+            reason = "{why} Look into that first. Then flash the draft; {care}; add the log, stating revision {id}."
         return NextStep("Add the drive with revision {id}", "add-log", reason, values)
     reason = (
         "No drive was made with revision {id} yet: export it as a draft, flash that, {care}; then add the log. It is "
         "not approved."
     )
-    if weighty:
+    if lasting:
+        reason = (
+            "{why} Look into that before revision {id} goes into the car. Then export it as a draft, flash that, "
+            "{care}; then add the log. It is not approved."
+        )
+    elif weighty:
         reason = (
             "Objections to revision {id}: {objections}. Look into them first. Then export it as a draft, flash that, "
             "{care}; then add the log. It is not approved."
         )
+    elif drives_of(state, head):
+        reason = (
+            "No drive with revision {id} gives evidence of this table yet: export it as a draft, flash that, {care}; "
+            "then add the log. It is not approved."
+        )
     return NextStep("Export a draft of revision {id}", "export", reason, values)
+
+
+def _lasting(state: State, evidence: Evidence | None) -> str:
+    """Return what the first of the cautions says that no later drive settles; empty where none is open."""
+    names = {drive.id: drive.log.name for drive in state.drives}
+    open_ones = () if evidence is None else evidence.cautions
+    said = (
+        phrase("{log}: {caution}", log=names[number], caution=caution.sentence)
+        for number, caution in open_ones
+        if not caution.passes and number in names
+    )
+    return next(said, "")
 
 
 def _mend(state: State, head: Revision, found: tuple[Objection, ...]) -> NextStep | None:

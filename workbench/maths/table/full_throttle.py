@@ -10,7 +10,7 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.table import Table
-from workbench.phrases import join_phrases, phrase
+from workbench.phrases import join_phrases, phrase, plural_phrase
 
 COVERAGE = 1.96
 APART_S = 3.0  # between the samples of two pulls: common practice, no source
@@ -73,10 +73,12 @@ class FullThrottle:
         )
         if not cells:
             return join_phrases(" ", (whole, "Each driven cell there is corrected by evidence of its own."))
-        used = phrase(
-            "It stands in {cells} without evidence of their own, known there to ±{of_a_cell:.4f}, and joins the others "
+        used = plural_phrase(
+            cells,
+            "It stands in {n} cell without evidence of its own, known there to ±{of_a_cell:.4f}, and joins the others "
             "without a step.",
-            cells=counted(cells, "cell"),
+            "It stands in {n} cells without evidence of their own, known there to ±{of_a_cell:.4f}, and joins the "
+            "others without a step.",
             of_a_cell=self.of_a_cell,
         )
         return join_phrases(" ", (whole, used))

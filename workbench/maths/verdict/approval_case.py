@@ -123,6 +123,11 @@ class Case:
         return numbers if self.relevant_evidence is None else numbers & frozenset(self.relevant_evidence.drives)
 
     @property
+    def said_with_it(self) -> bool:
+        """Whether any drive is said to have been made with it, even one that gives no evidence of the table."""
+        return self.revision.id in self.carried.values()
+
+    @property
     def relevant_evidence(self) -> Evidence | None:
         """The evidence, if it is against this very revision."""
         known = self.evidence

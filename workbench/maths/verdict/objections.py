@@ -261,13 +261,13 @@ def not_driven_since(case: Case) -> Objection | None:
     """Object where no log was driven with this revision in the car."""
     if case.with_it:
         return None
-    return Objection(
-        "not-driven-since",
-        phrase(
-            "No drive was made with revision {revision} in the car: export it as a draft, drive it, and add that log.",
-            revision=case.revision.id,
-        ),
+    sentence = phrase(
+        "No drive with revision {revision} in the car gives evidence of this table: drive it, and add that log."
+        if case.said_with_it
+        else "No drive was made with revision {revision} in the car: export it as a draft, drive it, and add that log.",
+        revision=case.revision.id,
     )
+    return Objection("not-driven-since", sentence)
 
 
 def storage_range(case: Case) -> Objection | None:

@@ -10,8 +10,6 @@ from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.phrases import call, flag, join_phrases, phrase
 
-USED = "is used because it was chosen, although it contradicts itself"
-
 
 @dataclass(frozen=True)
 class Usable:
@@ -35,8 +33,14 @@ class Usable:
         """
         contrary = [driven for driven in known if driven.contrary]
         said = {
-            driven.drive.id: f"{driven.drive.log.name} "
-            f"{USED if driven.drive.id in trusted else 'is left out'}: {driven.contrary}."
+            driven.drive.id: phrase(
+                "{log} is used because it was chosen, although it contradicts itself: {contrary}."
+                if driven.drive.id in trusted
+                else "{log} is left out: {contrary}. To use it all the same, choose it with {from_flag}.",
+                log=driven.drive.log.name,
+                contrary=driven.contrary,
+                from_flag=flag("from"),
+            )
             for driven in contrary
         }
         unused = {number: sentence for number, sentence in said.items() if number not in trusted}

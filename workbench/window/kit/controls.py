@@ -103,6 +103,9 @@ def unwheeled(made: QWidget) -> None:
     made.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
 
+LISTED = 14  # choices of a list that are seen at once
+
+
 class Choice(QComboBox):
     """A list to choose one from; a text with too little room ends in dots instead of being cut."""
 
@@ -110,6 +113,7 @@ class Choice(QComboBox):
         """Make it empty."""
         super().__init__(parent)
         unwheeled(self)
+        self.setMaxVisibleItems(LISTED)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Leave the wheel to the page: who scrolls past does not mean to choose."""

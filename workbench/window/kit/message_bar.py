@@ -1,10 +1,12 @@
 """A sheet under the history or the task: what just happened, or what was refused and what to do about it."""
 
+import itertools
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QApplication, QPushButton, QSizePolicy, QWidget
+from shiboken6 import Shiboken
 
 from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, label, rekind, row, spread
@@ -32,6 +34,7 @@ class Notice(Card):
         self._offered: dict[QPushButton, Callable[[], None]] = {}
         self._left: Callable[[], None] | None = None
         self._refused, self._said = False, ""
+        self._came_from: QWidget | None = None
         self.column.setContentsMargins(12, 6, 6, 6)
         line = row(self._text, self._close)
         line.setAlignment(self._close, Qt.AlignmentFlag.AlignTop)
@@ -91,22 +94,36 @@ class Notice(Card):
         self._show(text, "", {made: does for made, (_, does) in ways.items()})
         self._left = left
 
-    def withdraw(self) -> None:
-        """Take an offer back that can be closed: what it was about is no longer so."""
-        if self._left is not None:
-            self._leave()
-
     def _take(self, which: QPushButton) -> None:
         act, self._offered, self._left = self._offered.get(which), {}, None
-        self.hide()
+        self._go()
         if act is not None:
             act()
 
     def _leave(self) -> None:
         left, self._left = self._left, None
-        self.hide()
+        self._go()
         if left is not None:
             left()
+
+    def _go(self) -> None:
+        """Be gone; the keyboard goes back to where it was when the message came."""
+        at, back = QApplication.focusWidget(), self._came_from
+        held = at is not None and self.isAncestorOf(at)
+        self.hide()
+        if held and back is not None and Shiboken.isValid(back) and back.isVisible():
+            back.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def take_keyboard(self) -> None:
+        """Have the keyboard at what is offered, else at what takes the message away."""
+        if not self.isHidden():
+            at = self._accept if self._accept in self._offered else self._close
+            at.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def come_after(self, widget: QWidget) -> None:
+        """Let Tab lead from a widget to what is offered."""
+        for before, after in itertools.pairwise((widget, self._accept, self._other, self._close)):
+            QWidget.setTabOrder(before, after)
 
     @property
     def text(self) -> str:
@@ -122,6 +139,9 @@ class Notice(Card):
         self._offered, self._refused, self._left = acts or {}, False, None
         for made in (self._accept, self._other):
             made.setVisible(made in self._offered)
+        at = QApplication.focusWidget()
+        if at is not None and not self.isAncestorOf(at):
+            self._came_from = at
         shown = window_text(text)
         self._said = shown
         self._text.setText(breakable(shown))

@@ -45,7 +45,8 @@ class LogView(Card):
         drive_chosen: number of a drive.
         pointed: the time under the cursor, s.
         span: a chosen stretch, s; two NaN to drop it.
-        delay_tried: by how much the shifted wideband was dragged, s.
+        delay_moving: the shifted wideband is being dragged.
+        delay_tried: by how much it was, s.
         looked: other lanes, or another stretch of time, are seen.
         asked: a panel that was asked for: "lanes" or "drive".
     """
@@ -54,6 +55,7 @@ class LogView(Card):
     pointed = Signal(float)
     span = Signal(float, float)
     asked = Signal(str)
+    delay_moving = Signal()
     delay_tried = Signal(float)
     looked = Signal()
 
@@ -118,11 +120,13 @@ class LogView(Card):
         self._show_focus()
         if done:
             self.delay_tried.emit(-by)
+        else:
+            self.delay_moving.emit()
 
     def _trial_words(self) -> str:
         """Name the change of the delay that is being tried; empty where none is."""
         by = self.lanes.handle.by
-        return tr("delay {change} s").format(change=number(-by, 2, sign=True)) if by else ""
+        return tr("delay tried: {change} s").format(change=number(-by, 2, sign=True)) if by else ""
 
     def put_back(self) -> None:
         """Give up the delay that is being tried."""

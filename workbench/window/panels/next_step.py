@@ -114,7 +114,9 @@ def _in_the_car(drives: tuple[Drive, ...], driven: Revision | None, mark: InCar 
             len(drives),
             "The revision of the only drive. A round: correct, flash, drive.",
             "The revision of the latest of {n} drives. A round: correct, flash, drive.",
-        ).format(n=len(drives)),
+        ).format(n=len(drives))
+        if drives
+        else tr("Add a log to say what was in the car. A round: correct, flash, drive."),
     )
 
 

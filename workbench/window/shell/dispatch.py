@@ -17,7 +17,6 @@ from workbench.commands.report.reports import free_path
 from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, LostFileError, WorkbenchError
 from workbench.model.cells import Cells
-from workbench.model.evidence import Evidence
 from workbench.model.state import DriveAdded, HeadMoved
 from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button
@@ -34,15 +33,13 @@ from workbench.window.shell.outside import OutsideTables
 from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
 from workbench.window.table.clipboard import copy_cells, paste_cells
-from workbench.window.tasks.delay_trial import DelayTrial, effect_words, tried
+from workbench.window.tasks.delay_trial import DelayTrials
 from workbench.window.tasks.help_task import HelpTask
 from workbench.window.tasks.keys_task import KeysTask
 from workbench.window.tasks.story_task import StoryTask
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
-
-LEAST_TRIAL_S = 1e-9  # of a delay, that is another than the one in use
 
 
 class Routes(QObject):
@@ -63,7 +60,7 @@ class Routes(QObject):
         self._bridge, self._runner, self._tasks, self._bench = bridge, runner, tasks, bench
         self._opening, self._acts = opening, acts
         self.outside = OutsideTables(bridge, runner, bench, self)
-        self._cancel_trial: Callable[[], None] = lambda: None
+        self.trials = DelayTrials(bridge, runner, bench.notice, bench.log)
         self._connect()
 
     def _connect(self) -> None:
@@ -87,7 +84,6 @@ class Routes(QObject):
         bench.log.asked.connect(self._acts.do)
         bench.strip.step.connect(self._acts.do)
         bench.report.clicked.connect(self.write_report)
-        bench.log.delay_tried.connect(self._try_delay)
         bench.evidence.more.connect(lambda: self._open(self._show_notes))
         bench.drawer.closed.connect(self._show_history)
         offered = (
@@ -281,43 +277,6 @@ class Routes(QObject):
             self._bridge.focus(beside=beside, before=False, layer=layer if layer == "change" else "value")
         else:
             self._bridge.focus(beside=())
-
-    def _try_delay(self, change: float) -> None:
-        """Say what delay the wideband was moved to and what it would change, and ask before it is used."""
-        self._cancel_trial()
-        if abs(change) < LEAST_TRIAL_S:  # it was put back
-            self._bench.notice.withdraw()
-            return
-        trial = tried(self._bridge.scene, change)
-        if trial is None:
-            return
-        ways = (
-            (tr("Keep it for the car"), lambda: self._keep_delay(trial, alone=False)),
-            (tr("For this drive alone"), lambda: self._keep_delay(trial, alone=True)),
-        )
-        many = self._bridge.scene.state is not None and len(self._bridge.scene.state.drives) > 1
-
-        def offer(effect: str) -> None:
-            words = f"{trial.sentence} {effect}"
-            self._bench.notice.offer(words, *ways[0], more=ways[1] if many else None, left=self._give_up_trial)
-
-        def weigh(answer: Answer[Any]) -> None:
-            if isinstance(answer.value, Evidence) and trial.sentence in self._bench.notice.text:
-                offer(effect_words(trial.before, answer.value))
-
-        offer(tr("Working out what it would change…"))
-        arguments = {"delay": trial.words, "table": TableName(self._bridge.scene.focus.table)}
-        self._cancel_trial = self._runner.ask("evidence", arguments, weigh)
-
-    def _keep_delay(self, trial: DelayTrial, *, alone: bool) -> None:
-        """Have a delay that was tried recorded; undo takes it back."""
-        self._give_up_trial()
-        self._runner.run("wideband-delay", {"delay": trial.words, "log": trial.drive if alone else None})
-
-    def _give_up_trial(self) -> None:
-        """Draw the wideband where the delay puts it."""
-        self._cancel_trial()
-        self._bench.log.put_back()
 
     def offer_menu(self, names: tuple[str, ...], widget: QWidget, at: QPoint) -> None:
         """Show what one does there, where the other button was pressed."""

@@ -44,7 +44,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
     ),
     "View": (
         ("next", "search"),
-        ("go-numbers", "go-picture", "go-history", "go-log", "go-worst"),
+        ("go-numbers", "go-picture", "go-history", "go-log", "go-message", "go-worst"),
         ("layer-value", "layer-change", "layer-ratio", "layer-half_width", "layer-samples", "layer-standing"),
         ("alone", "hide-numbers", "hide-picture", "hide-evidence", "hide-history", "hide-log"),
         ("theme", "larger", "smaller", "rows"),

@@ -124,6 +124,8 @@ def _of_views(routes: Routes, bench: Bench, window: OfWindow) -> Iterator[Action
     ):
         yield Action(f"go-{name}", title, "View", key, tr("Move the keyboard focus there."),
                      partial(routes.go, name, widget))
+    yield Action("go-message", tr("Go to the message"), "View", "Alt+5", tr("To what is offered or was refused there."),
+                 bench.notice.take_keyboard)
     yield Action("go-worst", tr("Go to the worst cell"), "View", "Ctrl+G", tr("The one farthest from its target."),
                  routes.go_to_the_worst)
     layers: tuple[tuple[Layer, str, str], ...] = (

@@ -106,6 +106,7 @@ class Bench(QWidget):
         side.setSpacing(8)
         side.addWidget(self.side, 1)
         side.addWidget(self.notice)
+        self.notice.come_after(self.log.lanes.handle)  # it offers what was tried there
         side.addStretch(0)  # takes what is left where a task may be no higher
         self._upper = self._splitter(Qt.Orientation.Horizontal, (self._table, 76), (self._side, 24))
         self._whole = self._splitter(Qt.Orientation.Vertical, (self._upper, 66), (self.log, 34))

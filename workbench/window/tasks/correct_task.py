@@ -284,7 +284,7 @@ class CorrectTask(QWidget):
                 if drive.id not in evidence.drives
             }
         templates = {
-            "all": tr("Left out: {drive}. To use it all the same, choose the drives yourself."),
+            "all": tr("Left out: {drive}."),
             BY_NAME: tr("It does not fit: {drive}."),
         }
         lines = []

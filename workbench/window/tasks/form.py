@@ -214,8 +214,9 @@ class Form(QWidget):
         for table in tables:
             listed = self._revisions(parameter, table)
             chosen = next((number for _, number in listed if number in start), None)
-            caption = name if len(tables) == 1 else f"{name}: {table}"
-            box = choice(caption, listed, self)
+            if len(tables) > 1:
+                column.addWidget(label(table, self, "soft"))
+            box = choice(name if len(tables) == 1 else f"{name}: {table}", listed, self)
             box.setCurrentIndex(max(box.findData(chosen), 0))
             box.currentIndexChanged.connect(lambda _: self.edited.emit())
             column.addWidget(box)

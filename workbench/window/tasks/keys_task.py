@@ -21,7 +21,7 @@ PLACES = (
              ("Ctrl ↑ ↓", "zoom its scale; the wheel over its figures too"),
              ("Ctrl Shift ↑ ↓", "move its scale"), ("A", "set height and scale back"),
              ("drag a border", "share the room out anew"),
-             (",  .", "try another delay; or drag its handle"))),
+             (",  .", "try another delay, Esc puts it back; or drag its handle"))),
     ("History", (("Enter", "compare with a revision"), ("Backspace", "roll back to it"),
                  ("Shift ↑ ↓", "show several together"),
                  ("arrows left, right", "fold and unfold a branch"))),

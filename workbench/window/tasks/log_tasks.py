@@ -34,8 +34,8 @@ def with_unit(channel: Channel) -> str:
 def _recognised() -> dict[str, str]:
     """Give the words for where the wideband was found to sit."""
     return {
-        "before": tr("recognised: before the catalyst"),
-        "after": tr("recognised: after the catalyst"),
+        "before": tr("recognised: before"),
+        "after": tr("recognised: after"),
         "unknown": tr("not known: choose"),
     }
 

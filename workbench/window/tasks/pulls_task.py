@@ -37,9 +37,9 @@ def _headings() -> list[tuple[str, str]]:
         (tr("Leanest"), tr("Leanest reading, as measured over commanded lambda.")),
         (tr("at s"), tr("When that was, in s of the log.")),
         (tr("at rpm"), tr("The engine speed then.")),
-        (tr("Off now"), tr("Mean airflow of its accepted samples against the current table.")),
+        (tr("off now"), tr("Mean airflow of its accepted samples against the current table.")),
         (tr("rpm"), tr("Engine speeds of the whole pull.")),
-        (tr("From s"), tr("When it began, in s of the log.")),
+        (tr("from s"), tr("When it began, in s of the log.")),
     ]
 
 
@@ -157,8 +157,8 @@ class PullsTask(QWidget):
             texts, heads = self._texts(self._pulls[at]), _headings()
             parts = [f"{heads[place][0]}\N{NO-BREAK SPACE}{texts[place]}" for place in hidden]
         elif hidden and self._pulls:
-            names = ", ".join(_headings()[place][0] for place in hidden)
-            parts = [tr("A pull that is chosen shows here: {names}.").format(names=names)]
+            names = " · ".join(_headings()[place][0] for place in hidden)
+            parts = [tr("Choose a pull to read here: {names}.").format(names=names)]
         self._more.setText(" · ".join(parts))
         self._more.setVisible(bool(parts))
 

@@ -14,7 +14,7 @@ from workbench.commands.record.comparisons import PREDICTIONS
 from workbench.window.kit.controls import label
 from workbench.window.kit.plots import Plot, finite_range, pen
 from workbench.window.kit.style import theme_named
-from workbench.window.words.wording import THIN_SPACE, clock, number, operation, percent, plain, tr
+from workbench.window.words.wording import THIN_SPACE, clock, held, number, operation, percent, plain, tr
 
 LINES_HIGH = 9  # lines of text that the picture is high
 
@@ -96,4 +96,4 @@ def act_text(act: Any, unit: str) -> str:
     words += [tr("by {name}").format(name=revision.author)] if revision.author else []
     words += [f"“{revision.note}”"] if revision.note else []
     heading = f"<b>{revision.id}&nbsp; {escape(operation(revision))}</b>"
-    return f"{heading}<br>{escape(strong)}<br>{escape('; '.join(words))}"
+    return f"{heading}<br>{escape(held(strong))}<br>{escape(held('; '.join(words)))}"
