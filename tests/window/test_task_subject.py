@@ -120,3 +120,20 @@ def test_a_correction_is_drafted_anew_for_another_revision(two: Screen) -> None:
     two.settle()
     assert isinstance(two.task, CorrectTask)
     assert two.scene.draft.revision.parent == 1
+
+
+def test_nothing_is_typed_into_a_table_that_is_only_looked_at(two: Screen) -> None:
+    """The change would go to the revision that is worked on, from a value that is not the one that was seen."""
+    two.focus(table="curve")
+    two.settle()
+    two.focus(against=1, before=True, layer="value", cell=(3,), blocks=())
+    two.type("+", two.numbers)
+    two.type("3%", two.bench.numbers._line)
+    assert two.scene.draft is None
+    assert any("Revision 1 is shown, which is not the one" in text for text in two.texts)
+    two.press("Esc", two.bench.numbers._line)
+    two.draft("scale", {"by": 1.03, "cells": two.scene.cells})  # as a form does
+    assert not two.scene.focus.before
+    two.do("apply")
+    two.settle()
+    assert two.scene.shown_table is two.head.table

@@ -3,10 +3,11 @@
 import itertools
 from collections.abc import Callable
 
+from contextlib import suppress
+
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QPushButton, QSizePolicy, QWidget
-from shiboken6 import Shiboken
 
 from workbench.errors import WorkbenchError
 from workbench.window.kit.controls import Card, button, label, rekind, row, spread
@@ -111,8 +112,9 @@ class Notice(Card):
         at, back = QApplication.focusWidget(), self._came_from
         held = at is not None and self.isAncestorOf(at)
         self.hide()
-        if held and back is not None and Shiboken.isValid(back) and back.isVisible():
-            back.setFocus(Qt.FocusReason.OtherFocusReason)
+        with suppress(RuntimeError):  # what it was at may be gone by now
+            if held and back is not None and back.isVisible():
+                back.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def take_keyboard(self) -> None:
         """Have the keyboard at what is offered, else at what takes the message away."""

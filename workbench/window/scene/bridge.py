@@ -180,9 +180,12 @@ class Bridge(QObject):
             self._show(replace(self.scene, cautions=cautions))
 
     def put_draft(self, draft: Draft | None) -> None:
-        """Show what a change would make of the table, or drop it."""
+        """Show what a change would make of the table that is worked on, or drop it."""
         if draft is not self.scene.draft:
-            self._show(replace(self.scene, draft=draft))
+            scene = replace(self.scene, draft=draft)
+            if draft is not None and scene.focus.before:  # an earlier revision was shown, which it is not of
+                scene = replace(scene, focus=replace(scene.focus, before=False))
+            self._show(scene)
 
     def _on_change(self, _: Change | None, state: State) -> None:
         if threading.get_ident() == self._home:

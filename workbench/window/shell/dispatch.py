@@ -295,6 +295,12 @@ class Routes(QObject):
             self._runner.drop()
             return
         scene = self._bridge.scene
+        if scene.looks_back and scene.reference is not None:
+            words = tr("Revision {id} is shown, which is not the one that is worked on.")
+            hint = tr("F4 returns to that; “Roll back” makes revision {id} the one that is worked on.")
+            number = scene.reference.id
+            self._bench.numbers.say_refused(InputError(words.format(id=number), hint.format(id=number)))
+            return
         amount = next(each.name for each in COMMANDS[entry.word].parameters if each.type is float)
         arguments = {amount: entry.amount, "cells": scene.cells, "note": entry.note}
         self._runner.draft(entry.word, {**arguments, "table": TableName(scene.focus.table)})

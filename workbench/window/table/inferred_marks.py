@@ -6,6 +6,7 @@ import numpy as np
 
 from workbench.maths.questions import beside_cliffs, never_measured
 from workbench.model.arrays import BoolArray
+from workbench.model.history import Revision
 from workbench.model.step import step
 from workbench.window.scene.last_drawn import LastMade
 from workbench.window.scene.scene import Scene
@@ -35,24 +36,29 @@ _LAST_MADE = LastMade[CellMarks](MOST_KEPT)
 
 
 def cell_marks(scene: Scene) -> CellMarks:
-    """Find the marks of the table that is shown: the current one, or the draft that waits for a yes."""
-    table, state, head, draft = scene.shown_table, scene.state, scene.head, scene.draft
+    """Find the marks of the table that is shown: the current one, an earlier one, or the draft that waits for a yes."""
+    table, state = scene.shown_table, scene.state
     empty = np.zeros(() if table is None else table.shape, dtype=np.bool_)
-    if table is None or state is None or head is None:
+    revision = _shown(scene)
+    if table is None or state is None or revision is None or revision.table is not table:
         return CellMarks(empty, empty)
-    revision = head if draft is None else draft.revision
-    if revision.table is not table:  # an earlier revision is looked at
-        return CellMarks(empty, empty)
-    return _LAST_MADE.get(revision, state.settings, len(state.drives), make=lambda: _found(scene))
+    ecu_format = state.ecu_format(table.name)
+    return _LAST_MADE.get(revision, state.settings, state.drives, ecu_format, make=lambda: _found(scene, revision))
 
 
-def _found(scene: Scene) -> CellMarks:
+def _shown(scene: Scene) -> Revision | None:
+    """Return the revision whose values are shown."""
+    if scene.draft is not None:
+        return scene.draft.revision
+    return scene.reference if scene.looks_back else scene.head
+
+
+def _found(scene: Scene, revision: Revision) -> CellMarks:
     state, draft = scene.state, scene.draft
     if draft is not None and state is not None and draft.answer.change is not None:
         state = step(state, draft.answer.change)
-    if state is None or scene.head is None:
+    if state is None:
         raise ValueError("nothing is shown")
-    revision = scene.head if draft is None else draft.revision
     ecu_format = state.ecu_format(revision.table.name)
     return CellMarks(
         never_measured(state.history, revision),

@@ -77,7 +77,7 @@ def layer_numbers(scene: Scene, layer: Layer) -> FloatArray:
             numbers = np.divide(table.values, before, out=same, where=before != 0)
     elif layer == "storage":
         numbers = _storage_ratio(scene, table)
-    elif evidence is not None and not (layer == "ratio" and scene.silent):
+    elif evidence is not None and not scene.looks_back and not (layer == "ratio" and scene.silent):
         numbers = np.asarray(getattr(evidence, layer), dtype=np.float64)
     return numbers
 

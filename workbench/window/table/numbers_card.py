@@ -270,13 +270,13 @@ def marks_words(scene: Scene) -> str:
 
 def signs_of(scene: Scene) -> str:
     """Explain the signs that stand in the numbers as they are shown."""
-    if marked := marks_words(scene):
+    marked = marks_words(scene)
+    if scene.focus.before and scene.reference is not None and scene.reference is not scene.head:
+        words = tr("These are the values of revision {id}, not the current ones; F4 returns.")
+        return " ".join(part for part in (words.format(id=scene.reference.id), marked) if part)
+    if marked:
         return marked
     standings = tr("●\N{NO-BREAK SPACE}proven, ◐\N{NO-BREAK SPACE}thin, ○\N{NO-BREAK SPACE}undriven")
-    if scene.focus.before and scene.reference is not None and scene.reference is not scene.head:
-        return tr("These are the values of revision {id}, not the current ones; F4 returns.").format(
-            id=scene.reference.id
-        )
     if scene.fitting_evidence is None:
         return tr("Type to change the chosen cells.")
     if scene.table is not None and scene.table.kind == "curve":
