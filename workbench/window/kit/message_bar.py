@@ -2,7 +2,6 @@
 
 import itertools
 from collections.abc import Callable
-
 from contextlib import suppress
 
 from PySide6.QtCore import Qt, QTimer
