@@ -15,11 +15,9 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def two_drives(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
+def two_drives(screen: Screen, settle: Settle, car_files: Path, next_drive: Path, tmp_path: Path) -> Screen:
     screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    rows = (car_files / "curve_drive.csv").read_text("utf-8").splitlines(keepends=True)
-    (tmp_path / "shorter.csv").write_text("".join(rows[:-400]), encoding="utf-8", newline="")
-    screen.take([car_files / "curve_drive.csv", tmp_path / "shorter.csv"])
+    screen.take([car_files / "curve_drive.csv", next_drive])
     settle()
     screen.leave_task()
     screen.focus(drive=1)
