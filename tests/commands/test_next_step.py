@@ -17,6 +17,7 @@ from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, aga
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.record.approving import approve
 from workbench.commands.record.exports import export
+from workbench.commands.record.revisions import roll_back
 from workbench.commands.record.settings import settings
 from workbench.commands.record.undoing import undo
 from workbench.commands.table.hand import scale, set_cells
@@ -311,6 +312,17 @@ def test_a_danger_that_the_table_led_to_is_told_before_the_correction_that_mends
     assert told is not None
     assert (told.word, told.values["objections"]) == ("correct", "open-cautions")
     assert "Danger: Full throttle ran 4 % lean. Part of what was driven is outside its target." in told.line
+    # A roll-back brings the table back that led to it: the danger is as it was.
+    raised = scale(state, by=1.1).change
+    assert raised is not None
+    moved = step(state, raised)
+    restored = roll_back(moved, head.id).change
+    assert restored is not None
+    again = step(moved, restored)
+    back = next_step(again, again.head(), replace(found, cautions=((1, lean),)))
+    assert back is not None
+    assert back.line.startswith(told.line.split(".")[0])
+    assert "Danger: Full throttle ran 4 % lean." in back.line
 
 
 def test_it_says_whose_word_it_is_where_a_revision_s_own_drives_and_all_disagree(driven: Driven) -> None:

@@ -103,3 +103,20 @@ def test_inspect_shows_what_is_asked(car: Path, tmp_path: Path) -> None:
     stated = run(inspect(path, role=("fuel_system=",)))
     assert isinstance(stated.value, Log)
     assert "fuel_system" not in stated.value.roles
+
+
+def test_a_role_that_leaves_the_long_trim_out_is_stated_with_what_became_of_it(car: Path, tmp_path: Path) -> None:
+    """What add-log asks, amend-log let pass: the evidence ran without the long trim."""
+    path = columns(car, tmp_path, "Short trim", "ST1 (%)", 1.0)
+    new(tmp_path / "car.session", car / "airflow_stale.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        session.record(run(add_log(session.state, (path,))).change)
+        cleared = amend_log(session.state, 1, role=("stft_1=", "ltft_1="))
+        session.record(cleared.change)
+        name = next(each.name for each in session.state.drives[0].log.channels if each.name.startswith("ST1"))
+        long = next(each.name for each in session.state.drives[0].log.channels if each.name.startswith("Long"))
+        with pytest.raises(InputError, match="without the long trim beside it") as refusal:
+            amend_log(session.state, 1, role=(f"stft_1={name}",))
+        assert "--role 'ltft_1='" in str(refusal.value.hint)
+        for stated in (f"ltft_1={long}", "ltft_1="):
+            assert amend_log(session.state, 1, role=(f"stft_1={name}", stated)).change is not None

@@ -67,7 +67,7 @@ def test_what_is_multiplied_is_what_is_chosen_be_it_one_cell(qtbot: QtBot, sessi
         form = Form(COMMANDS[word], scene, None, field)  # type: ignore[arg-type]
         qtbot.addWidget(form)
         assert form.arguments()["cells"] == scene.cells, word
-    for word in ("carry-on", "keep-rising", "round"):  # what they speak of is the whole table
+    for word in ("carry-on", "keep-rising", "round", "roll-back"):  # what they speak of is the whole table
         form = Form(COMMANDS[word], scene, None)  # type: ignore[arg-type]
         qtbot.addWidget(form)
         assert "cells" not in form.arguments(), word

@@ -80,8 +80,7 @@ def next_step(
     elif evidence is not None and asks_for_place(state, evidence):
         step = _place(evidence)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
-        made_with_it = frozenset(drive.id for drive in drives_of(state, head))
-        step = _correct(head, evidence, found, own, made_with_it)
+        step = _correct(head, evidence, found, own, _driven_alike(state, head))
     elif evidence is not None and not driven:
         step = _trial(state, head, found, evidence, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
@@ -159,8 +158,17 @@ def _correct(
     evidence: Evidence,
     found: tuple[Objection, ...],
     own: Evidence | None,
-    made_with_it: frozenset[int],
+    alike: frozenset[int],
 ) -> NextStep:
+    """Advise correcting; what the table must not make up for is looked into before.
+
+    Args:
+        head: the revision that is worked on.
+        evidence: of its table, without the cautions that were acknowledged.
+        found: what speaks against it.
+        own: what the drives made with it say alone.
+        alike: the drives made with it, or with a table of the same values: the engine met these.
+    """
     title = plural_phrase(len(evidence.drives), "Correct from {n} drive", "Correct from {n} drives")
     reason = "Part of what was driven is outside its target."
     if own is not None and all(inside(target) for target, _ in judged(evidence, own)):
@@ -174,10 +182,10 @@ def _correct(
             "the drives to use."
         )
     values = {"id": str(head.id), "n": str(len(evidence.drives)), "objections": ""}
-    # What the table must not make up for is looked into before; a danger that came of this table is told first of all.
+    # A danger that came of this table is told first of all, also where a roll-back brought the table back.
     waiting = evidence.cautions if any(each.name == CAUTIONS for each in found) else ()
     doubt = next((each for _, each in waiting if not each.passes), None)
-    danger = next((each for number, each in waiting if each.kind == "danger" and number in made_with_it), None)
+    danger = next((each for number, each in evidence.cautions if each.kind == "danger" and number in alike), None)
     if doubt is not None:
         why = {**values, "why": doubt.sentence, "objections": CAUTIONS}
         return NextStep("Look at the cautions", "cautions", "Before the table is corrected: {why}", why)
@@ -185,6 +193,15 @@ def _correct(
         why = {**values, "why": danger.sentence, "rest": reason, "objections": CAUTIONS}
         return NextStep(title, "correct", "Danger: {why} {rest}", why)
     return NextStep(title, "correct", reason, values)
+
+
+def _driven_alike(state: State, head: Revision) -> frozenset[int]:
+    """Number the drives made with a revision or with a table of the same values."""
+    name, values = head.table.name, head.table.values
+    driven = ((drive.id, state.history.driven(drive, name)) for drive in state.drives)
+    return frozenset(
+        number for number, made in driven if made is not None and np.array_equal(made.table.values, values)
+    )
 
 
 def _least_known(evidence: Evidence, own: Evidence | None) -> dict[str, str]:

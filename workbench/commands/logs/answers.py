@@ -5,11 +5,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from workbench.errors import InputError
+from workbench.files.channels.doubts import unlogged_trims
 from workbench.files.channels.recasting import restate
 from workbench.model.history import Json
 from workbench.model.log import Drive, Log, Question, Role, typed_flag
 from workbench.model.state import Reread, State
-from workbench.phrases import call, phrase
+from workbench.phrases import call, join_phrases, phrase
 
 STATED = re.compile(r"Unit stated: '(.+)=([^=]*)'\.")
 
@@ -146,6 +147,33 @@ def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, st
     """Tell whether a unit or a role was stated for what a question is about, if otherwise than it proposed."""
     asked = {role for role in roles for a in each.alternatives if a.flag.startswith(typed_flag("role", role, "")[:-1])}
     return each.channel in units or bool(asked)
+
+
+def check_no_trim_lacks(drive: Drive, fresh: Mapping[Role, str], roles: Mapping[Role, str]) -> None:
+    """Refuse roles with which a trim would be missing that was not before, unless it is said that none was at work.
+
+    Reading a log asks the same; what was answered then, or lacks already, is not asked again.
+
+    Args:
+        drive: the log.
+        fresh: role -> channel, as stated now; the channel is empty for a role that nothing is to play.
+        roles: role -> channel, as they would be.
+
+    Raises:
+        InputError: with the question, and the flags that answer it.
+    """
+    if not fresh:
+        return
+    before = {each.question for each in unlogged_trims(drive.log.roles, ())}
+    for each in unlogged_trims(roles, fresh):
+        if each.question not in before:
+            raise InputError(
+                each.question,
+                phrase(
+                    "State it in the same command: {flags}.",
+                    flags=join_phrases("; ", (f"{a.flag} ({a.means})" for a in each.alternatives)),
+                ),
+            )
 
 
 def check_not_stated(state: State, drive: Drive, role: Role, name: str) -> None:

@@ -26,6 +26,7 @@ from workbench.commands.declaring.telling import plain
 from workbench.commands.logs.answers import (
     answer,
     check_as_read,
+    check_no_trim_lacks,
     check_not_stated,
     question_lines,
     questions_json,
@@ -197,6 +198,7 @@ def amend_log(
         check_not_stated(state, drive, each, name)
         roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
         roles |= {each: name} if name else {}
+    check_no_trim_lacks(drive, fresh, roles)
     about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
     revision = others.pop(about, drive.revision)
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)

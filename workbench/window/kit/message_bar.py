@@ -18,7 +18,7 @@ SHOWN_MS = 8000
 
 
 class Notice(Card):
-    """Shows one message: what happened goes by itself, a refusal when it is closed or the session moves on."""
+    """Shows one message: what happened goes by itself, a warning when closed, a refusal as the session moves on too."""
 
     def __init__(self, parent: QWidget) -> None:
         """Make it hidden."""
@@ -53,6 +53,11 @@ class Notice(Card):
         """Show what happened."""
         self._show(text, "")
         self._later.start(SHOWN_MS)
+
+    def warn(self, text: str) -> None:
+        """Show what happened and what it may do to an engine; it stays until it is closed."""
+        self._later.stop()
+        self._show(text, "attention")
 
     def say_refused(self, error: WorkbenchError, remedy: tuple[str, Callable[[], None]] | None = None) -> None:
         """Show what was refused, and the remedy; as a button too, where its title and act are given."""

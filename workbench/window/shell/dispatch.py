@@ -164,8 +164,11 @@ class Routes(QObject):
         self._bridge.focus(layer=layer)
 
     def _to_roll_back_to(self) -> dict[str, int | None]:
-        """Propose the revision chosen in the rail; where that is the one worked on, the one before it."""
-        head, chosen = self._bridge.scene.head, self._bench.rail.revision
+        """Propose the revision that is shown or chosen in the rail; where that is the one worked on, the one before."""
+        scene = self._bridge.scene
+        head, chosen = scene.head, self._bench.rail.revision
+        if scene.looks_back and scene.reference is not None:
+            chosen = scene.reference.id
         if head is not None and chosen in (None, head.id):
             chosen = head.parent
         return {"revision": chosen}
@@ -334,7 +337,8 @@ class Routes(QObject):
         lost = bool(answer.not_recorded)
         if answer.lines and not COMMANDS[word].quiet and (lost or not self._tasks.tells(word)):
             first = (window_text(line) for line in (answer.lines[0], *answer.warnings))
-            self._bench.notice.say(join_phrases("\n", (*first, *(answer.lines[-1:] if lost else ()))))
+            show = self._bench.notice.warn if answer.warnings else self._bench.notice.say
+            show(join_phrases("\n", (*first, *(answer.lines[-1:] if lost else ()))))
         if isinstance(answer.change, DriveAdded):
             QTimer.singleShot(0, self, self._show_new_log)
         if isinstance(answer.change, HeadMoved):  # what was undone is shown, whichever table it was of

@@ -38,7 +38,8 @@ from workbench.window.words.phrasing import (
 from workbench.window.words.wording import CHOICE_WORDS, THIN_SPACE, plural, revision_words, tr
 
 Read = Callable[[], Any]
-OF_ALL = ("carry-on", "keep-rising", "round")  # one cell, which is always chosen, is not what they are meant for
+# What is done by hand to the chosen cells, be it one; all else is of the whole table, since one is always chosen.
+BY_HAND = ("add", "scale", "scale-percent", "ramp", "smooth", "blend", "copy")
 _BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
 
 
@@ -289,7 +290,7 @@ class Form(QWidget):
     def _cells_field(self, *, required: bool) -> tuple[QWidget, Read]:
         table = self._scene.table
         chosen = 0 if table is None else int(self._scene.chosen().sum())
-        several = required or chosen > (1 if self._command.word in OF_ALL else 0)
+        several = required or chosen > (0 if self._command.word in BY_HAND else 1)
         items: list[tuple[str, object]] = [(tr("all cells"), Cells())]
         items.insert(0 if several else 1, self._chosen_cells())
         box, read = self._choice(tr("Cells"), items, None)
