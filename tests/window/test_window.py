@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
     QDoubleSpinBox,
-    QFileDialog,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
@@ -35,6 +34,7 @@ from workbench.model.state import Approved, SettingsSet
 from workbench.session import Session
 from workbench.window.kit import crash_report as crash
 from workbench.window.panels.next_step import target_figures
+from workbench.window.scene import file_dialogs
 from workbench.window.scene.preferences import Memory
 from workbench.window.scene.scene import EnginePoint
 from workbench.window.shell.main_window import MainWindow
@@ -132,7 +132,7 @@ def test_what_changes_nothing_is_answered_at_once(word: str, driven: Screen, set
 
 def test_a_table_to_begin_from_is_asked_for(opened: Screen, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[object] = []
-    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *args: asked.append(args) or ("", ""))
+    monkeypatch.setattr(file_dialogs, "ask_file", lambda *args: asked.append(args) or "")
     opened.entry("new").trigger()
     assert len(asked) == 1
 
