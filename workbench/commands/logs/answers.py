@@ -150,7 +150,7 @@ def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, st
 
 
 def check_no_trim_lacks(drive: Drive, fresh: Mapping[Role, str], roles: Mapping[Role, str]) -> None:
-    """Refuse roles with which a trim would be missing that was not before, unless it is said that none was at work.
+    """Refuse a short trim without a long one where none lacked before, unless it is said that none was at work.
 
     Reading a log asks the same; what was answered then, or lacks already, is not asked again.
 
@@ -162,7 +162,7 @@ def check_no_trim_lacks(drive: Drive, fresh: Mapping[Role, str], roles: Mapping[
     Raises:
         InputError: with the question, and the flags that answer it.
     """
-    if not fresh:
+    if not {"stft_1", "stft_2"} & set(fresh):
         return
     before = {each.question for each in unlogged_trims(drive.log.roles, ())}
     for each in unlogged_trims(roles, fresh):

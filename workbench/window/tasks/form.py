@@ -38,8 +38,7 @@ from workbench.window.words.phrasing import (
 from workbench.window.words.wording import CHOICE_WORDS, THIN_SPACE, plural, revision_words, tr
 
 Read = Callable[[], Any]
-# What is done by hand to the chosen cells, be it one; all else is of the whole table, since one is always chosen.
-BY_HAND = ("add", "scale", "scale-percent", "ramp", "smooth", "blend", "copy")
+BY_HAND = ("add", "scale", "scale-percent", "ramp", "smooth", "blend", "copy")  # to what is chosen, be it one cell
 _BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
 
 
