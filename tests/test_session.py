@@ -18,7 +18,7 @@ from workbench.errors import FileError, NothingToUndoError, StaleError
 from workbench.model.cells import read_cells
 from workbench.model.state import Applied, Change, HeadMoved, State
 from workbench.model.table import Axis, Table
-from workbench.session import Session
+from workbench.session import Session, copy_shipped
 
 
 def test_subscribers_are_told_after_the_change_is_kept(session: Session) -> None:
@@ -154,3 +154,26 @@ TestModel = Model.TestCase
 TestModel.settings = settings(
     max_examples=15, stateful_step_count=20, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
+
+
+@pytest.mark.parametrize("much", [4, 100, 4096])
+def test_what_was_written_over_in_place_is_found(session: Session, much: int) -> None:
+    """The pages that were read may still be at hand: then only the file's own first bytes tell."""
+    session.find_file()
+    with Path(session.state.path).open("r+b") as file:
+        file.write(b"x" * much)
+    with pytest.raises(FileError):
+        session.find_file()
+
+
+def test_a_shipped_session_that_is_missing_is_named(tmp_path: Path) -> None:
+    with pytest.raises(FileError, match=r"gone\.session cannot be read") as refused:
+        copy_shipped(tmp_path / "gone.session", tmp_path / "mine.session")
+    assert "Install the program again" in str(refused.value.hint)
+    assert not (tmp_path / "mine.session").exists()
+
+
+def test_a_session_that_is_gone_is_found_gone(session: Session) -> None:
+    Path(session.state.path).unlink()
+    with pytest.raises(FileError):
+        session.find_file()
