@@ -120,3 +120,17 @@ def test_a_role_that_leaves_the_long_trim_out_is_stated_with_what_became_of_it(c
         assert "--role 'ltft_1='" in str(refusal.value.hint)
         for stated in (f"ltft_1={long}", "ltft_1="):
             assert amend_log(session.state, 1, role=(f"stft_1={name}", stated)).change is not None
+
+
+def test_a_long_trim_that_moved_in_an_earlier_log_may_stand(car: Path, tmp_path: Path) -> None:
+    """The channel lives: that it stands now is what a car reads whose table is right. Alone, it is asked about."""
+    still = columns(car, tmp_path, "Long trim", "Long trim bank 1 (%)", 0.0)
+    for earlier, asked in ((False, True), (True, False)):
+        path = tmp_path / f"{earlier}.session"
+        new(path, car / "airflow_stale.csv", name="airflow")
+        with Session.open(path) as session:
+            if earlier:
+                session.record(run(add_log(session.state, (car / "part_throttle_drive.csv",))).change)
+            session.record(run(add_log(session.state, (still,), again=True)).change)
+            questions = session.state.drives[-1].log.questions
+        assert any("stands at 0 % in every row" in each.question for each in questions) is asked

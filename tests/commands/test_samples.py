@@ -30,6 +30,18 @@ def test_the_samples_come_out_the_same_again(tmp_path: Path) -> None:
     assert made == sorted(path.name for path in SHIPPED.iterdir() if path.suffix in (".csv", ".session"))
 
 
+def test_no_log_of_the_sample_session_waits_for_an_answer(tmp_path: Path) -> None:
+    """After a good correction a long trim has nothing to learn: the drive that shows it was asked about, and unused."""
+    run(samples(tmp_path))  # type: ignore[arg-type]
+    with Session.open(tmp_path / SESSION_NAME) as session:
+        state = session.state
+    assert [drive.log.questions for drive in state.drives] == [()] * len(state.drives)
+    last = state.drives[-1].log
+    (long,) = (last.channel(name) for role, name in last.roles.items() if role == "ltft_1")
+    assert long is not None
+    assert np.ptp(long.values) == 0, "the case that this is about"
+
+
 def test_the_shipped_samples_are_what_the_command_makes(tmp_path: Path) -> None:
     """Another processor or numpy may round its powers and exponentials otherwise, and a switching loop carries such a
     difference on: drives are compared by what they hold, tables to the last digit."""

@@ -5,14 +5,17 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from workbench.commands.logs.answers import remembered_units, said_units
 from workbench.errors import FileError, InputError, WorkbenchError
+from workbench.files.channels.doubts import is_of_standing_trim
 from workbench.files.identify import refused_as_log
 from workbench.files.logs import pack_samples, read_log
 from workbench.files.together import is_same_drive, overlap, read_together
 from workbench.files.vocabulary.roles import STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
-from workbench.model.log import Drive, Log, Role, names_as_logged, renaming_note
+from workbench.model.log import Channel, Drive, Log, Role, names_as_logged, renaming_note
 from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
 
@@ -74,8 +77,30 @@ def read_as_before(
         log = replace(
             log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
         )
-    log = _named_as_before(log, drives)
+    log = _named_as_before(_without_answered(log, drives), drives)
     return replace(log, notes=(*log.notes, *held_notes(log)))
+
+
+def _without_answered(log: Log, drives: Sequence[Drive]) -> Log:
+    """Ask no more whether a long trim that stands still is one, where it moved in an earlier log of the same shape.
+
+    After a good correction nothing is left to learn: that drive is the one that is to be approved by.
+    """
+    shape, asked = shape_key(log), [each for each in log.questions if is_of_standing_trim(each)]
+    before = (each.renamed(names_as_logged(each)) for each in (drive.as_read for drive in drives)) if asked else ()
+    alike = [each for each in before if shape_key(each) == shape]
+    answered = [
+        question
+        for question in asked
+        if any((channel := each.channel(question.channel)) is not None and _moves(channel) for each in alike)
+    ]
+    return replace(log, questions=tuple(each for each in log.questions if each not in answered))
+
+
+def _moves(channel: Channel) -> bool:
+    """Tell whether a channel ever reads anything else."""
+    values = channel.values[np.isfinite(channel.values)]
+    return values.size > 0 and float(values.min()) != float(values.max())
 
 
 def _named_as_before(log: Log, drives: Sequence[Drive]) -> Log:

@@ -257,6 +257,11 @@ def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role], 
     return []
 
 
+def is_of_standing_trim(question: Question) -> bool:
+    """Tell whether a question is whether a long trim that never moves is one."""
+    return question.question.endswith("Does the ECU hold it there?")
+
+
 def _carries_error(by_role: Mapping[Role, Measured], short: Measured) -> bool:
     """Tell whether the short trim stays off 0 in some range of airflow, as where no long trim takes that over."""
     axis = next((by_role[role] for role in ("airflow", "sensor_signal", "manifold_pressure") if role in by_role), None)
