@@ -22,6 +22,7 @@ from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import EXPECTED, SHORTS, cast_state, state_codes, states_by_course, tells_state
+from workbench.files.course.heard import Heard
 from workbench.files.course.mixtures import exchanged_pressures
 from workbench.files.course.questions import asked_of_courses
 from workbench.files.gaps.codes import without_codes
@@ -188,7 +189,7 @@ def _of_courses(
     settled = {each.channel for each in open_} | {each.name for each in heard.values() if each.stated}
     values = {role: each.values for role, each in heard.items()}
     names = {role: each.name for role, each in heard.items()}
-    return asked_of_courses(values, names, moments.clock.time, choices.roles, settled)
+    return asked_of_courses(Heard(values, names, moments.clock.time, choices.roles, settled))
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:

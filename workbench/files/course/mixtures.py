@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping
 import numpy as np
 
 from workbench.files.course.even import STATE_STANDS_S, even_clock, held_on
+from workbench.files.course.heard import Heard, use_or_leave
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.arrays import FloatArray
@@ -21,22 +22,9 @@ ENRICHED, NEARER = 0.95, 0.5  # lambda; how much nearer an error is to the comma
 STILL, MOVES = 3.0, 20.0  # kPa between a twentieth and nineteen twentieths
 
 
-def asked_of_mixtures(
-    values: Mapping[Role, FloatArray],
-    names: Mapping[Role, str],
-    time: FloatArray,
-    stated: Collection[Role],
-    settled: Collection[str],
-) -> list[Question]:
-    """Ask about a mixture that is lean where the engine works hardest, and an error that seems counted from 1.
-
-    Args:
-        values: role -> values in base units, shape (rows,), NaN where nothing was read.
-        names: role -> name of the channel that plays it.
-        time: s, shape (rows,).
-        stated: roles that the user stated.
-        settled: names of channels about which something is asked already, or whose unit the user stated.
-    """
+def asked_of_mixtures(heard: Heard) -> list[Question]:
+    """Ask about a mixture that is lean where the engine works hardest, and an error that seems counted from 1."""
+    values, names, time = heard.values, heard.names, heard.time
     clock = even_clock(time)
     effort = next((values[role] for role in _EFFORTS if role in values), None)
     questions: list[Question] = []
@@ -44,7 +32,7 @@ def asked_of_mixtures(
         return questions
     mixtures: tuple[Role, ...] = ("lambda_commanded", "lambda_measured")
     for role in mixtures:
-        if effort is None or role not in names or names[role] in settled:
+        if effort is None or role not in names or names[role] in heard.settled:
             continue
         if _leans_under_load(held_on(clock, time, values[role], STATE_STANDS_S), held_on(clock, time, effort)):
             why = phrase(
@@ -52,7 +40,7 @@ def asked_of_mixtures(
                 channel=names[role],
             )
             questions.append(ask(names[role], why, (AS_LAMBDA, AS_PHI), "lambda"))
-    if {"lambda_error", "lambda_commanded"} <= set(names) and "lambda_error" not in stated:
+    if {"lambda_error", "lambda_commanded"} <= set(names) and "lambda_error" not in heard.stated:
         asked = held_on(clock, time, values["lambda_commanded"], STATE_STANDS_S)
         if _counts_from_1(held_on(clock, time, values["lambda_error"]), asked):
             questions.append(_from_1(names["lambda_error"]))
@@ -87,9 +75,8 @@ def _from_1(name: str) -> Question:
         "from the command? Then leave it out and add measured lambda as a computed channel: 1 + '{channel}' / 100.",
         channel=name,
     )
-    use = Alternative("from the command", typed_flag("role", "lambda_error", name), "The engine ran that much richer.")
-    leave = Alternative("leave it out", typed_flag("role", "lambda_error", ""), "The cells rest on the trims alone.")
-    return Question(name, why, (use, leave))
+    used, left = "The engine ran that much richer.", "The cells rest on the trims alone."
+    return use_or_leave(name, why, "lambda_error", name, used, left, answer="from the command")
 
 
 def exchanged_pressures(

@@ -1,9 +1,11 @@
 """Questions about channels whose course contradicts how they are named, signed, timed, or given in one unit."""
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 
 import numpy as np
 
+from workbench.files.course.heard import Heard, use_or_leave
 from workbench.files.course.late_columns import late_columns
 from workbench.files.course.learning import is_exchanged, is_learnt_against, lost_its_minus, stands_from, turns_at
 from workbench.files.course.loop import ENRICHED, Course, holds_both, later_by, runs_against
@@ -25,78 +27,45 @@ _TURNED = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -
 FEWEST_ENRICHED = 10  # rows
 
 
-def asked_of_courses(
-    values: Mapping[Role, FloatArray],
-    names: Mapping[Role, str],
-    time: FloatArray,
-    stated: Collection[Role],
-    settled: Collection[str],
-) -> list[Question]:
-    """Hold channels against their course; what is told by units or other moments stands before what that would spoil.
-
-    Args:
-        values: role -> values in base units, shape (rows,), NaN where nothing was read.
-        names: role -> name of the channel that plays it.
-        time: s, shape (rows,).
-        stated: roles that the user stated.
-        settled: names of channels about which something is asked already, or whose unit the user stated.
-    """
-    if questions := asked_of_units(values, names, time, stated, settled):
+def asked_of_courses(heard: Heard) -> list[Question]:
+    """Hold channels against their course; what units or other moments tell stands before what that would spoil."""
+    if questions := _of_units(heard):
         return questions
-    questions = [
-        *asked_of_mixtures(values, names, time, stated, settled),
-        *_of_late_columns(values, names, time, stated),
-    ]
+    questions = [*asked_of_mixtures(heard), *_of_late_columns(heard)]
     asked = {each.channel for each in questions}
-    told = {role: each for role, each in values.items() if names[role] not in asked}  # what is open tells of no trim
-    return [*questions, *asked_of_loops(told, names, time, stated, {*settled, *asked})]
+    # What is open tells of no trim.
+    told = {role: each for role, each in heard.values.items() if heard.names[role] not in asked}
+    return [*questions, *_of_loops(replace(heard, values=told, settled={*heard.settled, *asked}))]
 
 
-def _of_late_columns(
-    values: Mapping[Role, FloatArray], names: Mapping[Role, str], time: FloatArray, stated: Collection[Role]
-) -> list[Question]:
-    late = late_columns(time, values)
-    if late is None or {late[0], late[1]} & set(stated):
+def _of_late_columns(heard: Heard) -> list[Question]:
+    late = late_columns(heard.time, heard.values)
+    if late is None or {late[0], late[1]} & set(heard.stated):
         return []
     role, other, seconds = late
+    name = heard.names[role]
     why = phrase(
         "{channel} and {other} tell of the same air, but fit each other only {seconds:.3g} s apart: {channel} is "
         "{way} by as much. Was a column put beside the others from elsewhere? If so, export the log anew.",
-        channel=names[role],
-        other=names[other],
+        channel=name,
+        other=heard.names[other],
         seconds=abs(seconds),
         way="late" if seconds > 0 else "early",
     )
-    use = Alternative(
-        "as it stands", typed_flag("role", role, names[role]), phrase("It counts at the moments it bears.")
-    )
-    leave = Alternative("leave it out", typed_flag("role", role, ""), phrase("It is not used as {role}.", role=role))
-    return [Question(names[role], why, (use, leave))]
+    left = phrase("It is not used as {role}.", role=role)
+    return [use_or_leave(name, why, role, name, phrase("It counts at the moments it bears."), left)]
 
 
-def asked_of_loops(
-    values: Mapping[Role, FloatArray],
-    names: Mapping[Role, str],
-    time: FloatArray,
-    stated: Collection[Role],
-    settled: Collection[str],
-) -> list[Question]:
-    """Ask about trims that a loop cannot have made as they are read; one thing of each bank, the surest first.
-
-    Args:
-        values: role -> values in base units, shape (rows,), NaN where nothing was read.
-        names: role -> name of the channel that plays it.
-        time: s, shape (rows,).
-        stated: roles that the user stated.
-        settled: names of channels about which something is asked already, or whose unit the user stated.
-    """
+def _of_loops(heard: Heard) -> list[Question]:
+    """Ask about trims that a loop cannot have made as they are read; one thing of each bank, the surest first."""
+    values, names, stated, settled = heard.values, heard.names, heard.stated, heard.settled
     questions: list[Question] = []
     air = next((values[role] for role in ("airflow", "sensor_signal", "manifold_pressure") if role in values), None)
     for short, long in _BANKS:
         if short not in names or names[short] in settled:
             continue
         course = Course(
-            time,
+            heard.time,
             values[short],
             values.get(long) if long is not None else None,
             _measured(values),
@@ -119,11 +88,9 @@ def asked_of_loops(
     return list({each.channel: each for each in questions}.values())
 
 
-def _leave_or_use(channel: str, why: str, short: str, role: Role, means: str) -> Question:
+def _trims_or_none(channel: str, why: str, short: str, role: Role, means: str) -> Question:
     """Ask whether the trims of a bank are to be used."""
-    use = Alternative("as it stands", typed_flag("role", role, short), means)
-    leave = Alternative("leave it out", typed_flag("role", role, ""), phrase("The trims of that bank are left out."))
-    return Question(channel, why, (use, leave))
+    return use_or_leave(channel, why, role, short, means, phrase("The trims of that bank are left out."))
 
 
 def _of_exchange(short: str, long: str, role: Role) -> Question:
@@ -146,7 +113,7 @@ def _of_minus(short: str, role: Role) -> Question:
         "{short} turns round at 0 again and again and is never below it: were minus signs lost? If so, export it anew.",
         short=short,
     )
-    return _leave_or_use(short, why, short, role, phrase("It counts as it stands."))
+    return _trims_or_none(short, why, short, role, phrase("It counts as it stands."))
 
 
 def _of_long(course: Course, air: FloatArray | None, short: str, long: str, role: Role) -> list[Question]:
@@ -160,7 +127,7 @@ def _of_long(course: Course, air: FloatArray | None, short: str, long: str, role
             short=short,
             moment=moment,
         )
-        return [_leave_or_use(long, why, short, role, use)]
+        return [_trims_or_none(long, why, short, role, use)]
     if (moment := turns_at(course, air)) is not None:
         why = phrase(
             "{long} changes its sign at about {moment:.4g} s wherever the engine runs: does the file hold it in two "
@@ -168,7 +135,7 @@ def _of_long(course: Course, air: FloatArray | None, short: str, long: str, role
             long=long,
             moment=moment,
         )
-        return [_leave_or_use(long, why, short, role, use)]
+        return [_trims_or_none(long, why, short, role, use)]
     if is_learnt_against(course):
         why = phrase(
             "{long} is lowered while {short} is above 0 and raised while it is below, as no ECU learns. Is its sign "
@@ -180,19 +147,13 @@ def _of_long(course: Course, air: FloatArray | None, short: str, long: str, role
     return []
 
 
-def asked_of_units(
-    values: Mapping[Role, FloatArray],
-    names: Mapping[Role, str],
-    time: FloatArray,
-    stated: Collection[Role],
-    settled: Collection[str],
-) -> list[Question]:
-    """Ask about channels whose unit seems to change within the log; the arguments are those of `asked_of_loops`."""
+def _of_units(heard: Heard) -> list[Question]:
+    """Ask about channels whose unit seems to change within the log."""
     questions = []
-    for change in unit_changes(time, values):
-        if change.role not in names or change.role in stated or names[change.role] in settled:
+    for change in unit_changes(heard.time, heard.values):
+        if change.role not in heard.names or change.role in heard.stated or heard.names[change.role] in heard.settled:
             continue
-        name = names[change.role]
+        name = heard.names[change.role]
         how = (
             phrase("reads {times:.3g} times as much, by all else", times=change.times)
             if np.isfinite(change.times)
@@ -205,13 +166,10 @@ def asked_of_units(
             channel=name,
             how=how,
         )
-        use = Alternative("no", typed_flag("role", change.role, name), phrase("Its values count as they are."))
-        leave = Alternative(
-            "leave it out",
-            typed_flag("role", change.role, ""),
-            phrase("It is not used as {role}.", role=change.role),
+        left = phrase("It is not used as {role}.", role=change.role)
+        questions.append(
+            use_or_leave(name, why, change.role, name, phrase("Its values count as they are."), left, answer="no")
         )
-        questions.append(Question(name, why, (use, leave)))
     return questions
 
 
@@ -243,9 +201,7 @@ def _of_another_moment(short: str, role: Role, late: float) -> Question:
         seconds=abs(late),
         way="earlier" if late > 0 else "later",
     )
-    leave = Alternative("leave it out", typed_flag("role", role, ""), phrase("The trims of that bank are left out."))
-    use = Alternative("as it stands", typed_flag("role", role, short), phrase("It counts at the moments it bears."))
-    return Question(short, why, (use, leave))
+    return _trims_or_none(short, why, short, role, phrase("It counts at the moments it bears."))
 
 
 def _of_sign(

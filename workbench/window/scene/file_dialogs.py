@@ -7,7 +7,6 @@ are told by names alone, and where the system's own dialog would run in this pro
 """
 
 import sys
-from collections.abc import Callable
 
 from PySide6.QtCore import QFileInfo
 from PySide6.QtGui import QAbstractFileIconProvider, QIcon
@@ -76,27 +75,28 @@ def _ask(
         dialog.setAcceptMode(accept)
     if mode is Mode.Directory:
         dialog.setOption(QFileDialog.Option.ShowDirsOnly)
-    show: Callable[[], int] = dialog.exec
-    chosen = dialog.selectedFiles() if show() else []
+    chosen = dialog.selectedFiles() if dialog.exec() else []
     dialog.deleteLater()
     return chosen
+
+
+class Asking(QFileDialog):
+    """A dialog that keeps what tells the kinds of files: Qt does not own it."""
+
+    def __init__(self, parent: QWidget, title: str, folder: str) -> None:
+        """Begin in a folder."""
+        super().__init__(parent, title, folder)
+        self._kinds = ByName(self.style())
+        if sys.platform.startswith("linux"):  # a desktop's own runs in this process, and looks into the files
+            self.setOption(QFileDialog.Option.DontUseNativeDialog)
+            self.setIconProvider(self._kinds)
 
 
 def made(parent: QWidget, title: str, start: str, mode: QFileDialog.FileMode) -> QFileDialog:
     """Make a dialog that begins at a folder, or with the name of a file in it."""
     at = QFileInfo(start)
-    dialog = QFileDialog(parent, title, start if not start or at.isDir() else at.path())
-    if sys.platform.startswith("linux"):  # a desktop's own runs in this process, and looks into the files
-        dialog.setOption(QFileDialog.Option.DontUseNativeDialog)
-        dialog.setIconProvider(_provider(dialog))
+    dialog = Asking(parent, title, start if not start or at.isDir() else at.path())
     dialog.setFileMode(mode)
     if start and not at.isDir():
         dialog.selectFile(at.fileName())
     return dialog
-
-
-def _provider(dialog: QFileDialog) -> ByName:
-    """Make a provider that lives as long as its dialog: the dialog does not own it."""
-    provider = ByName(dialog.style())
-    dialog.destroyed.connect(lambda _=None, kept=provider: kept and None)
-    return provider

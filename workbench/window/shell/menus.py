@@ -160,5 +160,5 @@ def _of_views(routes: Routes, bench: Bench, window: OfWindow) -> Iterator[Action
     yield Action("help", tr("The job, step by step"), "Help", "Shift+F1", tr("Cautions and steps; works offline."),
                  routes.show_help, "search", always)
     yield Action("keys", tr("Keys"), "Help", "F1", tr("All shortcuts on one page."), routes.show_keys, "keys", always)
-    yield Action("quit", tr("Quit"), "Session", "Ctrl+Q", tr("Everything is saved already."),
+    yield Action("quit", tr("Quit"), "Session", "Ctrl+Q", tr("What was applied is saved; a draft is asked about."),
                  window.quit, "close", always)
