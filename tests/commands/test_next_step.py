@@ -304,6 +304,16 @@ def test_a_cause_that_the_table_must_not_make_up_for_is_named_before_correcting(
         assert told.line.startswith("Next: Look at the cautions. Before the table is corrected: The pump gives way.")
 
 
+def test_a_log_that_only_weakens_the_evidence_holds_no_correction_back(driven: Driven) -> None:
+    session, found = driven
+    state, head = session.state, session.state.head()
+    slow = Caution("doubt", "The logger repeats values.", float("nan"), name="slow-log")
+    told = next_step(state, head, replace(found, cautions=((1, slow),)))
+    assert told is not None
+    assert (told.word, told.values["objections"]) == ("correct", "open-cautions")
+    assert "repeats" not in told.line
+
+
 def test_a_danger_that_the_table_led_to_is_told_before_the_correction_that_mends_it(driven: Driven) -> None:
     session, found = driven
     state, head = session.state, session.state.head()

@@ -21,7 +21,7 @@ from workbench.maths.verdict.drive_objections import (
 )
 from workbench.maths.verdict.objections import objections
 from workbench.maths.verdict.prediction_check import PredictionCheck
-from workbench.model.evidence import Evidence, Target
+from workbench.model.evidence import Caution, Evidence, Target
 from workbench.model.history import Revision
 from workbench.model.state import State
 from workbench.phrases import call, flag, phrase, plural_phrase
@@ -36,6 +36,9 @@ __all__ = ["CAUTIONS", "ENOUGH_PROVEN", "NextStep", "PredictionCheck", "drives_o
 WEIGHTY = ("falling-curve", CLIFF, "lean-step-at-high-load", "step-over-limit", "storage-range")
 # In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.
 UNDONE = (WORD_NOT_KEPT, CAUTIONS, NOT_DRIVEN, UNPROVEN)
+
+# Cautions of what makes the mixture wrong whatever the table says, by their names.
+OTHER_CAUSES = ("fuel-pressure", "fuel-supply", "banks-apart", "low-voltage")
 
 
 def next_step(
@@ -184,7 +187,7 @@ def _correct(
     values = {"id": str(head.id), "n": str(len(evidence.drives)), "objections": ""}
     # A danger that came of this table is told first of all, also where a roll-back brought the table back.
     waiting = evidence.cautions if any(each.name == CAUTIONS for each in found) else ()
-    doubt = next((each for _, each in waiting if not each.passes), None)
+    doubt = next((each for _, each in waiting if _is_no_matter_of_the_table(each)), None)
     danger = next((each for number, each in evidence.cautions if each.kind == "danger" and number in alike), None)
     if doubt is not None:
         why = {**values, "why": doubt.sentence, "objections": CAUTIONS}
@@ -192,7 +195,14 @@ def _correct(
     if danger is not None:
         why = {**values, "why": danger.sentence, "rest": reason, "objections": CAUTIONS}
         return NextStep(title, "correct", "Danger: {why} {rest}", why)
+    if any(not each.passes for _, each in waiting):  # they weaken the evidence, and stand in its intervals and notes
+        values["objections"] = CAUTIONS
     return NextStep(title, "correct", reason, values)
+
+
+def _is_no_matter_of_the_table(caution: Caution) -> bool:
+    """Tell whether a caution is of a cause that no table may make up for; a log that is slow, say, is none."""
+    return not caution.passes and (caution.kind == "danger" or caution.name.startswith(OTHER_CAUSES))
 
 
 def _driven_alike(state: State, head: Revision) -> frozenset[int]:
@@ -293,13 +303,13 @@ def _trial(
 
 
 def _lasting(state: State, evidence: Evidence | None) -> str:
-    """Return what the first of the cautions says that no later drive settles; empty where none is open."""
+    """Return what the first open caution says of a cause that no table may make up for; empty where none is."""
     names = {drive.id: drive.log.name for drive in state.drives}
     open_ones = () if evidence is None else evidence.cautions
     said = (
         phrase("{log}: {caution}", log=names[number], caution=caution.sentence)
         for number, caution in open_ones
-        if not caution.passes and number in names
+        if _is_no_matter_of_the_table(caution) and number in names
     )
     return next(said, "")
 
