@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from workbench.files.vocabulary.name_aliases import alone
-from workbench.files.vocabulary.roles import Candidate, cast_roles, role_by_name
+from workbench.files.vocabulary.roles import cast_roles, role_by_name
+from workbench.files.vocabulary.scoring import Candidate
 from workbench.files.vocabulary.spelling import plain_words
 
 NAMES = [

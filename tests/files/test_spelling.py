@@ -6,9 +6,10 @@ from field.languages import LANGUAGES, OTHER_WORDS
 from field.shape import ROLES, USUAL, std
 
 from workbench.errors import FileError
+from workbench.files.course.command_by_course import command_by_course
 from workbench.files.text.header import find_header, label_of
-from workbench.files.vocabulary.command_by_course import command_by_course
-from workbench.files.vocabulary.roles import Candidate, cast_roles, could_play_a_role, role_by_name
+from workbench.files.vocabulary.roles import cast_roles, could_play_a_role, role_by_name
+from workbench.files.vocabulary.scoring import Candidate
 from workbench.files.vocabulary.spelling import label_parts, mended, plain_words
 from workbench.files.vocabulary.units import base_unit, find_unit, to_base, unit_in_name
 from workbench.model.log import Role

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.channels.interpret import as_numbers
+from workbench.files.channels.states import as_numbers
 from workbench.files.moments.time_axis import find_moments
 from workbench.files.text.longform import LongForm
 from workbench.files.vocabulary.clock_scale import SECONDS

@@ -17,8 +17,9 @@ from pathlib import Path
 from typing import BinaryIO, cast
 
 from workbench.errors import FileError, InputError, WorkbenchError
-from workbench.files.channels.interpret import Choices, as_numbers, make_log
+from workbench.files.channels.interpret import Choices, make_log
 from workbench.files.channels.merging import merge
+from workbench.files.channels.states import as_numbers
 from workbench.files.disk.plain_files import reading
 from workbench.files.disk.text_decoding import check_readable
 from workbench.files.formats.captures import (

@@ -23,7 +23,8 @@ from workbench.files.channels.settling import Settled
 from workbench.files.vocabulary.asking import TELLING, ask_player
 from workbench.files.vocabulary.file_words import BEHIND_CATALYST
 from workbench.files.vocabulary.recording import listed
-from workbench.files.vocabulary.roles import MIXTURES, Cast
+from workbench.files.vocabulary.roles import Cast
+from workbench.files.vocabulary.scoring import MIXTURES
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted

@@ -9,8 +9,8 @@ from workbench.files.channels.measured import Measured, late_part
 from workbench.files.channels.mixture import LEANEST, USUAL_SCALES, WIDEBAND_OFF
 from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
+from workbench.files.course.command_by_course import looks_swapped
 from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
-from workbench.files.vocabulary.command_by_course import looks_swapped
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import label_parts, plain_words
 from workbench.files.vocabulary.units import find_unit

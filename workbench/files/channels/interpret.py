@@ -21,7 +21,8 @@ from workbench.files.channels.pairs import asked_of_texts, with_pairs_apart
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
-from workbench.files.channels.states import EXPECTED, SHORTS, cast_state, state_codes, states_by_course, tells_state
+from workbench.files.channels.states import as_numbers, cast_state
+from workbench.files.course.command_by_course import command_by_course
 from workbench.files.course.heard import Heard
 from workbench.files.course.mixtures import exchanged_pressures
 from workbench.files.course.questions import asked_of_courses
@@ -29,20 +30,17 @@ from workbench.files.gaps.codes import without_codes
 from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.moments.time_axis import Moments, find_moments
-from workbench.files.text.late_numbers import late_numbers, shown_text
-from workbench.files.vocabulary.command_by_course import command_by_course
+from workbench.files.text.late_numbers import shown_text
 from workbench.files.vocabulary.file_words import CLOCK
-from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
+from workbench.files.vocabulary.recording import Field, Recording, listed
 from workbench.files.vocabulary.roles import (
-    MIXTURES,
-    Candidate,
     Cast,
     cast_roles,
     check_dimension,
     doubtful_roles,
-    role_by_name,
     unfit_for_roles,
 )
+from workbench.files.vocabulary.scoring import MIXTURES, Candidate
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
@@ -331,68 +329,3 @@ def _scaled(channel: Measured, choices: Choices, scales: Mapping[str, float]) ->
     if channel.quantity not in ("afr", "phi") and channel.name not in choices.stoichiometric_of:
         return channel
     return settle_mixture(channel, choices.stoichiometric_afr, scales)[0]
-
-
-def as_numbers(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
-    """Return the columns of numbers, turning texts that stand for a state into numbers."""
-    numeric: list[Field] = []
-    left_out: list[str] = []
-    empty: list[str] = []
-    states: list[str] = []
-    for candidate in fields:
-        if candidate.texts is None:
-            numeric.append(candidate)
-            continue
-        late, note = (None, "") if candidate.name in stated else late_numbers(candidate)
-        if late is not None:
-            numeric.append(late)
-            states += [note] * bool(note)
-            continue
-        values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
-        if values is None and "fuel_system" in (stated.get(candidate.name), tells_state(candidate.name)):
-            values, told = states_by_course(candidate.name, candidate.texts, _short_trim(fields))
-            note = told or note
-        if values is None and candidate.name in stated:
-            _refuse_text(candidate.name, candidate.texts, stated[candidate.name])
-        states += [note] * bool(note)
-        if values is not None:
-            numeric.append(replace(candidate, values=values, texts=None))
-        elif not note and (role := role_by_name(candidate.name, candidate.unit)) is not None and shown_text(candidate):
-            states.append(
-                phrase(
-                    "{name} has the name of {role}, but holds text such as {shown!r}, which is no number: it is "
-                    "left out.",
-                    name=candidate.name,
-                    role=role,
-                    shown=shown_text(candidate),
-                )
-            )
-        elif not note:
-            (left_out if any(text.strip() for text in candidate.texts) else empty).append(candidate.name)
-    lists = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
-    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in lists if names] + states
-
-
-def _short_trim(fields: Sequence[Field]) -> FloatArray | None:
-    """Give the short-term trim of the first bank that has one; None where none is logged in numbers."""
-    names = {role_by_name(each.name, each.unit): each.values for each in reversed(fields) if each.texts is None}
-    return next((names[role] for role in SHORTS if role in names), None)
-
-
-def _refuse_text(name: str, texts: TextArray, role: Role) -> None:
-    """Refuse a role that was stated for a channel of text which says nothing of it.
-
-    Raises:
-        InputError: naming the channel and what was expected.
-    """
-    shown = next((str(text)[:30] for text in texts if text.strip()), "")
-    wanted = EXPECTED.get(role, "numbers")
-    raise InputError(
-        phrase(
-            "The channel {name!r} holds text such as {shown!r}, so it cannot be {role}.",
-            name=name,
-            shown=shown,
-            role=role,
-        ),
-        f"Expected: {wanted}.",
-    )

@@ -8,7 +8,7 @@ import numpy as np
 
 from workbench.files.channels.measured import Measured, late_part
 from workbench.files.vocabulary.asking import TELLING, Reading, ask
-from workbench.files.vocabulary.roles import FUEL_OVER_AIR
+from workbench.files.vocabulary.scoring import FUEL_OVER_AIR
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray

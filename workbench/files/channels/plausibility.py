@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.files.channels.measured import Measured, median_of
-from workbench.files.vocabulary.roles import MIXTURES, stands_still
+from workbench.files.vocabulary.scoring import MIXTURES, stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
 from workbench.model.log import Role

@@ -12,7 +12,8 @@ from workbench.files.channels.plausibility import TRIMS
 from workbench.files.channels.states import settle_fuel_system, settle_purge
 from workbench.files.channels.trims import settle_trim
 from workbench.files.vocabulary.recording import Field
-from workbench.files.vocabulary.roles import MIXTURES, check_dimension
+from workbench.files.vocabulary.roles import check_dimension
+from workbench.files.vocabulary.scoring import MIXTURES
 from workbench.files.vocabulary.units import base_unit, find_unit, to_base
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.log import Channel, Log, Role

@@ -14,7 +14,7 @@ from workbench.files.channels.states import settle_fuel_system, settle_purge
 from workbench.files.channels.trims import settle_error, settle_trim
 from workbench.files.course.unwritten_command import unwritten_in_closed_loop
 from workbench.files.vocabulary.recording import listed
-from workbench.files.vocabulary.roles import MIXTURES
+from workbench.files.vocabulary.scoring import MIXTURES
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role

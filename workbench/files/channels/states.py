@@ -1,4 +1,4 @@
-"""Texts and flags that stand for a state: of the fuel system as the codes of SAE J1979, parameter 03; of purge in %."""
+"""Columns of text as numbers: states of the fuel system as codes of SAE J1979, parameter 03, and of purge in %."""
 
 import re
 from collections import Counter
@@ -7,7 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from workbench.errors import InputError
 from workbench.files.channels.measured import Measured
+from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.text.numbers import Style
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.file_words import (
@@ -21,7 +23,7 @@ from workbench.files.vocabulary.file_words import (
     VALVE_SHUT,
     YES,
 )
-from workbench.files.vocabulary.recording import TextArray, listed
+from workbench.files.vocabulary.recording import Field, TextArray, listed
 from workbench.files.vocabulary.roles import Cast, role_by_name
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
@@ -312,3 +314,68 @@ def settle_purge(channel: Measured) -> tuple[Measured, str]:
             channel=channel.name,
         )
     return channel.becoming("percent", 100 * channel.values), note
+
+
+def as_numbers(fields: Sequence[Field], stated: Mapping[str, Role]) -> tuple[list[Field], list[str]]:
+    """Return the columns of numbers, turning texts that stand for a state into numbers."""
+    numeric: list[Field] = []
+    left_out: list[str] = []
+    empty: list[str] = []
+    states: list[str] = []
+    for candidate in fields:
+        if candidate.texts is None:
+            numeric.append(candidate)
+            continue
+        late, note = (None, "") if candidate.name in stated else late_numbers(candidate)
+        if late is not None:
+            numeric.append(late)
+            states += [note] * bool(note)
+            continue
+        values, note = state_codes(candidate.name, candidate.texts, stated.get(candidate.name))
+        if values is None and "fuel_system" in (stated.get(candidate.name), tells_state(candidate.name)):
+            values, told = states_by_course(candidate.name, candidate.texts, _short_trim(fields))
+            note = told or note
+        if values is None and candidate.name in stated:
+            _refuse_text(candidate.name, candidate.texts, stated[candidate.name])
+        states += [note] * bool(note)
+        if values is not None:
+            numeric.append(replace(candidate, values=values, texts=None))
+        elif not note and (role := role_by_name(candidate.name, candidate.unit)) is not None and shown_text(candidate):
+            states.append(
+                phrase(
+                    "{name} has the name of {role}, but holds text such as {shown!r}, which is no number: it is "
+                    "left out.",
+                    name=candidate.name,
+                    role=role,
+                    shown=shown_text(candidate),
+                )
+            )
+        elif not note:
+            (left_out if any(text.strip() for text in candidate.texts) else empty).append(candidate.name)
+    lists = [("Columns of text were left out", left_out), ("Empty columns were left out", empty)]
+    return numeric, [f"{what}: {listed(names[:6], len(names))}." for what, names in lists if names] + states
+
+
+def _short_trim(fields: Sequence[Field]) -> FloatArray | None:
+    """Give the short-term trim of the first bank that has one; None where none is logged in numbers."""
+    names = {role_by_name(each.name, each.unit): each.values for each in reversed(fields) if each.texts is None}
+    return next((names[role] for role in SHORTS if role in names), None)
+
+
+def _refuse_text(name: str, texts: TextArray, role: Role) -> None:
+    """Refuse a role that was stated for a channel of text which says nothing of it.
+
+    Raises:
+        InputError: naming the channel and what was expected.
+    """
+    shown = next((str(text)[:30] for text in texts if text.strip()), "")
+    wanted = EXPECTED.get(role, "numbers")
+    raise InputError(
+        phrase(
+            "The channel {name!r} holds text such as {shown!r}, so it cannot be {role}.",
+            name=name,
+            shown=shown,
+            role=role,
+        ),
+        f"Expected: {wanted}.",
+    )

@@ -5,7 +5,8 @@ from collections import Counter
 
 from workbench.files.text.numbers import MISSING, find_style, looks_numeric, to_numbers
 from workbench.files.vocabulary.recording import Field, listed
-from workbench.files.vocabulary.roles import MIXTURES, role_by_name
+from workbench.files.vocabulary.roles import role_by_name
+from workbench.files.vocabulary.scoring import MIXTURES
 from workbench.phrases import phrase
 
 _PREFIX = re.compile(r"[^\d=:]{1,20}[=:]\s*(?=[-+.\d])")

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from workbench.files.vocabulary.roles import Candidate, Cast
+from workbench.files.vocabulary.roles import Cast
+from workbench.files.vocabulary.scoring import Candidate
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
