@@ -6,7 +6,7 @@ from pathlib import Path
 
 FILES = Path(__file__).resolve().parents[2] / "workbench" / "files"
 ROOMS = ("channels", "gaps", "moments", "text", "formats", "vocabulary")
-MODULES = ("groups.py", "logs.py", "together.py")
+MODULES = ("groups.py", "logs.py", "together.py", "course/command_by_course.py")
 TEMPLATES = ("phrase", "plural_phrase")
 ASKED = ("Question", "Alternative", "Reading", "ask", "ask_player")
 NOT_SAID = ("compile", "search", "fullmatch", "sub", "match", "findall", "execute")
