@@ -178,6 +178,21 @@ def test_pointing_at_a_caution_does_not_make_the_lanes_lower(driven: Screen, set
     assert all(part.isVisible() for part in log._legend if part.property("told"))
 
 
+def test_the_number_of_cautions_at_the_log_opens_them(driven: Screen, settle: Callable[[], None]) -> None:
+    """A danger was announced by words that nobody could click, and went on to be after somebody had looked into it."""
+    told = driven.bench.log._legend[-1]
+    assert "1 caution" in told.text()
+    driven.focus(cursor_s=None)
+    told.setFocus()
+    driven.press("Return", told)
+    settle()
+    assert type(driven.task).__name__ == "CautionsTask"
+    (caution,) = [each for each in driven.scene.cautions if each.at == each.at]
+    driven.run("acknowledge", {"caution": caution.name, "because": "looked into"})
+    settle()
+    assert "1 caution, acknowledged" in told.text()
+
+
 def test_a_message_shows_the_whole_name_of_a_file(driven: Screen, settle: Callable[[], None]) -> None:
     said = "Card for the driver written to /folder/own_efficiency_stale_next_drive_revision_1.pdf."
     driven.bench.notice.say(said)

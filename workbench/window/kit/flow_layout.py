@@ -52,7 +52,7 @@ class Flow(QLayout):
         self._pushed = len(self._items)
 
     def fill(self, widget: QWidget, least: int) -> None:
-        """Take a last part that fills the last row between the others, as high as that, or has a row of its own.
+        """Take a last part that fills the last row between the others, or has a row of its own, as high as it asks.
 
         Args:
             widget: the part.
@@ -126,30 +126,36 @@ class Flow(QLayout):
         y = place.y()
         for row in rows:
             high = max((size.height() for _, size in row), default=0)
+            line = QRect(place.x(), y, place.width(), high)
+            under = 0
+            if row is rows[-1] and self._filler is not None and not self._filler[0].isEmpty():
+                high, under = self._fill(*self._filler, row, line, gap, move=move)
+                line.setHeight(high)
             if move:
-                self._lay_row(row, QRect(place.x(), y, place.width(), high), gap)
-            y += high + self._gap // 2
-        if self._filler is not None and not self._filler[0].isEmpty():
-            last = QRect(place.x(), y - high - self._gap // 2, place.width(), high)
-            y += self._fill(*self._filler, rows[-1], last, gap, move=move)
+                self._lay_row(row, line, gap)
+            y += high + under + self._gap // 2
         return max(y - self._gap // 2 - place.y(), 0)
 
     def _fill(
-        self, item: QLayoutItem, least: int, row: list[tuple[QLayoutItem, QSize]], last: QRect, gap: int, *, move: bool
-    ) -> int:
-        """Lay the part that fills a row, in the last one or below it; give by how much all becomes taller."""
-        size = item.sizeHint()
+        self, item: QLayoutItem, least: int, row: list[tuple[QLayoutItem, QSize]], line: QRect, gap: int, *, move: bool
+    ) -> tuple[int, int]:
+        """Lay the part that fills a row, in the last one or below it: where all becomes less tall.
+
+        Returns:
+            How tall the row is then, and what stands under it, px.
+        """
         pushed = [size.width() + gap for each, size in row if self._items.index(each) >= self._pushed]
         left = sum(size.width() + gap for _, size in row) - sum(pushed)
-        room = QRect(last.x() + left, last.y(), last.width() - left - sum(pushed), last.height())
-        # Whatever it says: else all under it would jump with every sentence.
-        if room.width() >= least and last.height() >= size.height():
+        wide = line.width() - left - sum(pushed)
+        below = UNDER + _height_of(item, line.width())
+        beside = max(line.height(), _height_of(item, max(wide, 1)))
+        if wide >= least and beside <= line.height() + below:
             if move:
-                item.setGeometry(room)
-            return 0
+                item.setGeometry(QRect(line.x() + left, line.y(), wide, beside))
+            return beside, 0
         if move:
-            item.setGeometry(QRect(last.x(), last.bottom() + 1 + UNDER, last.width(), size.height()))
-        return UNDER + size.height()
+            item.setGeometry(QRect(line.x(), line.bottom() + 1 + UNDER, line.width(), below - UNDER))
+        return line.height(), below
 
     def _lay_row(self, row: list[tuple[QLayoutItem, QSize]], place: QRect, gap: int) -> None:
         spare = place.width() - sum(size.width() + gap for _, size in row) + gap
@@ -160,3 +166,8 @@ class Flow(QLayout):
                 x, pushed = x + max(spare, 0), True
             item.setGeometry(QRect(QPoint(x, place.y() + (place.height() - size.height()) // 2), size))
             x += size.width() + gap
+
+
+def _height_of(item: QLayoutItem, width: int) -> int:
+    """Return how tall a part is at a width."""
+    return item.heightForWidth(width) if item.hasHeightForWidth() else item.sizeHint().height()

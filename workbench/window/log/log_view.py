@@ -15,27 +15,20 @@ from workbench.model.packing import Column
 from workbench.window.kit.controls import Card, button, choice, label, rekind
 from workbench.window.kit.flow_layout import Flow, row_starts
 from workbench.window.kit.spans import NO_SPANS, Spans, spans_of
-from workbench.window.kit.theme import LIGHT, Theme, laid_over
+from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.kit.worker import Jobs
 from workbench.window.log.lane_data import Prepared, prepare, usual_lanes
 from workbench.window.log.lane_plot import Marks
 from workbench.window.log.lane_shapes import LaneShape
-from workbench.window.log.lane_stack import LIT
 from workbench.window.log.lanes import Lanes
+from workbench.window.log.legend import cautions_named, make_legend, write_legend
 from workbench.window.log.pyramid import Pyramid
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene, engine_point, row_at
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import count, duration, number, plain, plural, tr
+from workbench.window.words.wording import count, duration, number, plain, tr
 
 GAP = 12  # px
-LEGEND_TIPS = (
-    "Samples rejected by a gate: point at one to see which.",
-    "Accepted samples nearest to the chosen cells.",
-    "The ECU controlled the mixture by its own sensor, by the logged loop state.",
-    "Accepted samples at full throttle.",
-    "A risk to the engine or to the evidence: point at it to read more.",
-)
 
 
 class LogView(Card):
@@ -48,13 +41,15 @@ class LogView(Card):
         delay_moving: the shifted wideband is being dragged.
         delay_tried: by how much it was, s.
         looked: other lanes, or another stretch of time, are seen.
-        asked: a panel that was asked for: "lanes" or "drive".
+        asked: a panel that was asked for: "lanes", "drive" or "cautions".
+        refitted: its lanes need another height than before.
     """
 
     drive_chosen = Signal(int)
     pointed = Signal(float)
     span = Signal(float, float)
     asked = Signal(str)
+    refitted = Signal()
     delay_moving = Signal()
     delay_tried = Signal(float)
     looked = Signal()
@@ -72,14 +67,14 @@ class LogView(Card):
         self.seen: dict[str, tuple[float, float]] = {}
         self.shapes: dict[str, dict[str, LaneShape]] = {}
         self._listing: object = None
+        self._least = 0  # px that it was to be high at least, at last
         self._drives = choice(tr("Drive"), [], self, tr("The drive whose log is shown."), whole=True)
         self._drives.activated.connect(lambda i: self.drive_chosen.emit(int(self._drives.itemData(i))))
         self._facts = label("", self, "soft")
         self._reading = label("", self)
         self._reading.setAccessibleName(tr("At the cursor"))
-        self._legend = [label("", self, "soft") for _ in range(5)]
-        for entry in self._legend:
-            entry.setTextFormat(Qt.TextFormat.RichText)
+        self._legend = make_legend(self)
+        self._legend[-1].asked.connect(lambda: self.asked.emit("cautions"))
         facts = button(
             tr("Channels"),
             tr("Show the channels, roles and assumptions of this log, and change roles."),
@@ -272,19 +267,8 @@ class LogView(Card):
         return Marks(prepared.closed, prepared.full, here)
 
     def _show_legend(self, prepared: Prepared) -> None:
-        theme = self._theme
-        cautions = len(self._marks(prepared).cautions)
-        entries = (
-            ("▇", theme.wash, tr("gated"), prepared.samples is not None),
-            ("▇", laid_over(theme.accent, theme.card, LIT), tr("chosen cells"), prepared.samples is not None),
-            ("▒", theme.soft, tr("closed loop"), len(prepared.closed.starts) > 0),
-            ("▇", theme.attention, tr("full throttle"), len(prepared.full.starts) > 0),
-            ("▲", theme.ink, plural(cautions, "1 caution", "{n} cautions").format(n=cautions), cautions > 0),
-        )
-        for part, tip, (sign, colour, text, shown) in zip(self._legend, LEGEND_TIPS, entries, strict=True):
-            part.setText(f"<span style='color:{colour}'>{sign}</span> {text}")
-            part.setToolTip(tr(tip))
-            part.setProperty("shown", shown)
+        cautions = cautions_named(self._scene, len(self._marks(prepared).cautions))
+        write_legend(self._legend, prepared, cautions, self._theme)
         self._show_words(self._reading.accessibleDescription())
 
     def _show_focus(self) -> None:
@@ -339,6 +323,9 @@ class LogView(Card):
             part.setVisible(part in legend and not (words and rows[1] > rows[0]))
         self._facts.setVisible(not words)
         self._reading.setVisible(bool(words))
+        least, self._least = self._least, self.least_height
+        if least != self._least:
+            self.refitted.emit()
 
     def _words_at(self, prepared: Prepared, time: float | None, at: int | None) -> str:
         """Describe where the cursor is, and whether the sample there was kept."""
@@ -373,4 +360,5 @@ def lit_spans(scene: Scene, prepared: Prepared) -> Spans:
 
 def _told(scene: Scene) -> tuple[object, ...]:
     """Give what is said of the log beside what it holds."""
-    return scene.cautions, scene.shows_unused
+    state = scene.state
+    return scene.cautions, scene.shows_unused, None if state is None else state.acknowledged

@@ -1,98 +1,24 @@
 """What the logs say about the chosen cells, and what to do about them."""
 
 import numpy as np
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.window.kit.controls import Card, button, label, row, spread
 from workbench.window.kit.flow_layout import Flow
-from workbench.window.kit.theme import LIGHT, Theme
+from workbench.window.kit.theme import Theme
 from workbench.window.panels.budget_bar import BudgetBar, parts_of
+from workbench.window.panels.distribution import Distribution
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.phrasing import window_text
-from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, percent, plural, tr
+from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, plural, tr
 
-LEAST_WIDE = 110  # px of the distribution
 FAR_INSIDE = 0.1  # of the target: an error below it is not worth a revision; common practice, no source
 FEWEST_OWN = 1.0  # effective samples of the chosen cells, from which they say something themselves
-
-
-class Distribution(QWidget):
-    """A small picture of how the samples of the chosen cells spread about their ratio."""
-
-    def __init__(self, parent: QWidget) -> None:
-        """Make it empty."""
-        super().__init__(parent)
-        self.setAccessibleName(tr("Distribution of the samples"))
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
-        self._heights: FloatArray = np.zeros(0)
-        self._edges = (0.9, 1.1)
-        self._middle, self._theme = float("nan"), LIGHT
-
-    def sizeHint(self) -> QSize:
-        """Ask for little room."""
-        metrics = QFontMetrics(self._small())
-        return QSize(max(LEAST_WIDE, metrics.horizontalAdvance(_caption()) + 4), 30 + 2 * metrics.height())
-
-    def _small(self) -> QFont:
-        small = QFont(self.font())
-        small.setPointSizeF(max(7.5, small.pointSizeF() * 0.8))
-        return small
-
-    def show_ratios(self, ratios: FloatArray, middle: float, theme: Theme) -> None:
-        """Draw other samples."""
-        self._theme, self._middle = theme, middle
-        self._heights = np.zeros(0)
-        if ratios.size:
-            low, high = (float(edge) for edge in np.quantile(ratios, (0.01, 0.99)))
-            reach = max(abs(low - 1), abs(high - 1), 0.02)
-            self._edges = (1 - reach, 1 + reach)
-            self._heights = np.histogram(ratios, bins=30, range=self._edges)[0].astype(float)
-            words = plural(ratios.size, "1 sample at {low}", "{n} samples from {low} to {high}")
-            self.setAccessibleDescription(words.format(n=count(ratios.size), low=percent(low), high=percent(high)))
-        self.setToolTip(self.accessibleDescription())
-        self.update()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """Draw bars, a line at 1 and the ratio."""
-        del event
-        if not self._heights.size:
-            return
-        painter = QPainter(self)
-        small = self._small()
-        under = QFontMetrics(small).height()
-        area = QRectF(self.rect()).adjusted(1, under, -1, -under)
-        painter.setFont(small)
-        painter.setPen(QColor(self._theme.soft))
-        low, high = (percent(edge, 0) for edge in self._edges)
-        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, _caption())
-        feet = QRectF(self.rect()).adjusted(0, self.height() - under, 0, 0)
-        painter.drawText(feet, Qt.AlignmentFlag.AlignLeft, low)
-        painter.drawText(feet, Qt.AlignmentFlag.AlignHCenter, "0")
-        painter.drawText(feet, Qt.AlignmentFlag.AlignRight, high)
-        wide = area.width() / len(self._heights)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self._theme.edge))
-        for i, height in enumerate(self._heights / max(float(self._heights.max()), 1.0)):
-            tall = height * area.height()
-            painter.drawRect(QRectF(area.left() + i * wide + 0.5, area.bottom() - tall, wide - 1, tall))
-        for at, colour, style in (
-            (1.0, self._theme.ink, Qt.PenStyle.SolidLine),
-            (self._middle, self._theme.accent, Qt.PenStyle.DashLine),
-        ):
-            if self._edges[0] <= at <= self._edges[1]:
-                x = area.left() + (at - self._edges[0]) / (self._edges[1] - self._edges[0]) * area.width()
-                painter.setPen(QPen(QColor(colour), 2, style))
-                painter.drawLine(int(x), int(area.top()), int(x), int(area.bottom()))
-        painter.end()
-
-
-def _caption() -> str:
-    return tr("samples, off by")
 
 
 class EvidencePanel(Card):
@@ -109,7 +35,8 @@ class EvidencePanel(Card):
         """Make it empty."""
         super().__init__(tr("Evidence"), parent)
         self._last = LastDrawn()
-        self._tallest = ((0, 0), 0)  # width and line of text, and the height taken there, px
+        self._tallest = ((0, 0), 0, 0)  # width and line of text, and the heights taken there without and with pictures
+        self._asked = 0  # px that it was to be high at last, with its pictures
         self._title = label("", self, "title", wrap=True)
         spread(self._title, QSizePolicy.Policy.Expanding)
         self._more = button("", tr("All notes on the evidence, and what to drive next."), self, "flat")
@@ -143,11 +70,15 @@ class EvidencePanel(Card):
             self._values.append(value)
             column.addWidget(value)
             flow.addWidget(place)
-        self._distribution = Distribution(self)
-        flow.addWidget(self._distribution)
-        self._budget = BudgetBar(self)
-        flow.addWidget(self._budget)
         self.column.addLayout(flow)
+        self._pictures = QWidget(self)  # seen where there is room for them: nothing else gives way to them
+        self._beside = Flow(self._pictures, gap=18)
+        self._distribution = Distribution(self._pictures)
+        self._budget = BudgetBar(self._pictures)
+        self._beside.addWidget(self._distribution)
+        self._beside.addWidget(self._budget)
+        self._pictures.hide()
+        self.column.addWidget(self._pictures)
         self.column.addStretch(1)
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
@@ -172,7 +103,7 @@ class EvidencePanel(Card):
             told = "" if scene.looks_back else scene.riddle
             self._advice.setText(told or self._silence(scene))
             self._advice.setToolTip("")
-            self._tallest = ((0, 0), 0)
+            self._tallest = ((0, 0), 0, 0)
             self.fit()
             return
         index = cell if many <= 1 else None
@@ -215,16 +146,36 @@ class EvidencePanel(Card):
         return super().event(event)
 
     def fit(self) -> None:
-        """Ask for the height that the texts take, or took at this width: who walks over cells sees nothing jump."""
+        """Ask for the height that texts and figures take, or took at this width: nothing jumps from cell to cell.
+
+        The pictures are seen where the panel is higher than that anyway: what it asks for does not depend on what it
+        got, so that there is one way to share the room out, whatever was seen before.
+        """
         for place in self._places:  # until then each asks for the width of what it said before
             layout = place.layout()
             if layout is not None:
                 layout.activate()
+        margins = self.column.contentsMargins()
+        room = self.contentsRect().width() - margins.left() - margins.right()
+        pictured = not (self._distribution.isHidden() and self._budget.isHidden())
+        if not pictured:
+            self._pictures.hide()  # before it is measured: a place without anything in it takes room
+        pictures = self.column.spacing() + self._beside.heightForWidth(max(room, 1)) if pictured else 0
         high, at = self.height_for(self.width()), (self.width(), self._more.sizeHint().height())
-        self._tallest = (at, max(high, self._tallest[1]) if self._tallest[0] == at else high)
-        if self._tallest[1] != self.minimumHeight():
+        if not self._pictures.isHidden():
+            high -= self.column.spacing() + self._pictures.heightForWidth(max(room, 1))
+        before = self._tallest if self._tallest[0] == at else (at, 0, 0)
+        self._tallest = (at, max(high, before[1]), max(high + pictures, before[2]))
+        self._pictures.setVisible(pictured and self.height() >= high + pictures)
+        if self._tallest[1:] != (self.minimumHeight(), self._asked):
+            self._asked = self._tallest[2]
             self.setMinimumHeight(self._tallest[1])
             self.asked.emit()
+
+    @property
+    def liked_height(self) -> int:
+        """How high it is with its pictures, px."""
+        return max(self._asked, self.minimumHeight())
 
     def _write(self, evidence: Evidence, chosen: np.ndarray, cell: tuple[int, ...] | None) -> None:
         """Show the figures; one that says nothing of these cells is left out."""

@@ -1,4 +1,4 @@
-"""Why the next step is the next: read in the room there is, whole on pointing at it or when it has the keyboard."""
+"""Why the next step is the next: read whole, in as many lines as it takes, since it may be what saves an engine."""
 
 from PySide6.QtCore import QPoint, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QPainter, QPaintEvent, QPalette, QTextLayout, QTextOption
@@ -6,17 +6,20 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from workbench.window.words.wording import tr
 
+USUAL_LINES = 2  # what most reasons take
 ASKED = Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason, Qt.FocusReason.MouseFocusReason
 
 
 class ReasonLine(QWidget):
-    """A sentence in as many lines as its height holds; the last of them ends in dots where there is more."""
+    """A sentence in as many lines as it takes, never cut."""
 
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(parent)
         self._text = ""
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.hide()
 
@@ -32,20 +35,22 @@ class ReasonLine(QWidget):
 
     @property
     def lines(self) -> list[str]:
-        """What is written, at the width and height there are."""
-        metrics, found = self.fontMetrics(), list[str]()
-        room = max(self.height() // metrics.lineSpacing(), 1)
-        layout = QTextLayout(self._text, self.font())
+        """What is written, at the width there is."""
+        return self._broken(self.width())
+
+    def _broken(self, width: int) -> list[str]:
+        layout, found = QTextLayout(self._text, self.font()), list[str]()
         layout.setTextOption(QTextOption())
         layout.beginLayout()
-        while len(found) < room and (line := layout.createLine()).isValid():
-            line.setLineWidth(self.width())
-            rest = self._text[line.textStart() :]
-            last = len(found) + 1 == room
-            part = metrics.elidedText(rest, Qt.TextElideMode.ElideRight, self.width()) if last else rest
-            found.append(part if last else rest[: line.textLength()].rstrip())
+        while (line := layout.createLine()).isValid():
+            line.setLineWidth(max(width, 1))
+            found.append(self._text[line.textStart() :][: line.textLength()].rstrip())
         layout.endLayout()
         return found
+
+    def heightForWidth(self, width: int) -> int:
+        """Ask for all its lines, and for two at least: what is under it moves as seldom as can be."""
+        return max(len(self._broken(width)), USUAL_LINES) * self.fontMetrics().lineSpacing()
 
     def sizeHint(self) -> QSize:
         """Ask for one line."""
@@ -69,17 +74,18 @@ class ReasonLine(QWidget):
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Write it towards the button, with a line under it while it has the keyboard."""
+        """Write it towards the button where it is one line, with a line under it while it has the keyboard."""
         del event
         painter, metrics = QPainter(self), self.fontMetrics()
         painter.setPen(self.palette().color(QPalette.ColorGroup.Active, QPalette.ColorRole.WindowText))
         lines = self.lines
+        side = Qt.AlignmentFlag.AlignRight if len(lines) == 1 else Qt.AlignmentFlag.AlignLeft
         y = (self.height() - metrics.lineSpacing() * len(lines)) // 2
         for at, line in enumerate(lines):
             place = self.rect()
             place.setTop(y + at * metrics.lineSpacing())
             place.setHeight(metrics.lineSpacing())
-            painter.drawText(place, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, line)
+            painter.drawText(place, side | Qt.AlignmentFlag.AlignVCenter, line)
         if self.hasFocus():
             painter.setPen(self.palette().color(QPalette.ColorRole.Link))
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from functools import partial
 
-from PySide6.QtCore import QByteArray, QPoint, Qt, QTimer
+from PySide6.QtCore import QByteArray, QEvent, QObject, QPoint, Qt, QTimer
 from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QApplication, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
@@ -27,8 +27,9 @@ from workbench.window.words.wording import tr
 BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
 SIDE_EM = 26  # lines of text that the column on the right is wide
 ALONE = 64  # % of the height that the log has beside a task, where it was to be alone
-LOG_LINES = 9, 13  # of text that the log takes at least, and where the page is scrolled
+LOG_LINES = 13  # of text that the log takes where the page is scrolled
 MARGINS = 12  # px above and below the panels
+SIDE = 12  # px at the right of them, as wide as the bar of a page that is scrolled
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
 
 Panel = StatusStrip | NumbersCard | PictureCard | EvidencePanel | HistoryRail | LogView
@@ -84,14 +85,22 @@ class Bench(QWidget):
             self,
         )
         self._column.insertWidget(1, self.room.bar)
+        self._listen()
+
+    def _listen(self) -> None:
+        """Share the room out anew whenever what it depends on changes."""
+        self._later = QTimer(self)  # once all have taken in what is required of them
+        self._later.setSingleShot(True)
+        self._later.timeout.connect(self._arrange_again)
+        self._whole.installEventFilter(self)
         self._anew = QTimer(self)
         self._anew.setSingleShot(True)
         self._anew.timeout.connect(self._share_anew)
-        for asked in (self.evidence.asked, self.picture.asked):
+        for asked in (self.evidence.asked, self.picture.asked, self.log.refitted):
             asked.connect(self._anew.start)
         self.room.changed.connect(self._show_strip)
         self.room.changed.connect(self.arrange)
-        self.room.changed.connect(lambda: QTimer.singleShot(0, self, self.arrange))  # once they are laid out
+        self.room.changed.connect(self._later.start)
         for moved in (self.drawer.opened, self.drawer.closed):
             moved.connect(self._show_panels)
             moved.connect(self._fit)
@@ -130,7 +139,7 @@ class Bench(QWidget):
 
     def arrange(self) -> None:
         """Share the room out as it suits most, where the user did not: to the numbers what their columns need."""
-        wide, high = self.width(), self.height() - self.strip.height()
+        wide, high = self.width(), self._whole.height() - self._whole.handleWidth()
         line = self.fontMetrics().height()
         state = self._scene.state
         self._driven = state is not None and bool(state.drives)
@@ -145,7 +154,7 @@ class Bench(QWidget):
         # On a small screen the names of channels and roles need more than a quarter.
         side = max(wide * 24 // 100, min(wide * 28 // 100, line * SIDE_EM))
         self._share("upper", wide - side, side)
-        self._share("known", high, 1)
+        self._share_known()
         # Large text leaves no room for the picture beside the numbers.
         beside = wide >= BESIDE_EM * line
         way = Qt.Orientation.Horizontal if beside else Qt.Orientation.Vertical
@@ -158,25 +167,32 @@ class Bench(QWidget):
         self._share("table", *((numbers, left - numbers) if beside else (1, 1)))
         self._fit_bar()
 
-    def _spare_log(self) -> None:
-        """Require little for the log where that spares scrolling the page; else, as it is scrolled, what lanes need.
+    def _share_known(self) -> None:
+        """Give the evidence the height of its pictures too, where the picture of the table has enough without it."""
+        high = self._known.height() - self._known.handleWidth()
+        least, liked = self.evidence.minimumHeight(), self.evidence.liked_height
+        evidence = liked if high - liked >= self.picture.minimumHeight() else least
+        self._share("known", max(high - evidence, 1), evidence)
 
-        What is said of a cell may be long: the log gives way before it is out of sight.
+    def _spare_log(self) -> None:
+        """Require what its lanes need for the log; more of it only where the page is scrolled anyway.
+
+        What each panel needs follows from the width of the window and from what is said, from nothing that was shared
+        out: else the window would stand in one way or in another by what was shown before.
         """
         room, line = self.parentWidget(), self.fontMetrics().height()
         if not self._driven or room is None:
             self.log.setMinimumHeight(self.log.height_for(self.width()))
             return
-        low, liked = (line * lines for lines in LOG_LINES)
+        least = self.log.least_height
         others = self.minimumSizeHint().height() - self.log.minimumHeight() - self.room.bar_height
-        left = room.height() - others
-        # A line is kept free: what others need changes as they are laid out, and a page once scrolled is narrower.
-        self.log.setMinimumHeight(min(max(left - line, low), self.log.least_height) if left >= low else liked)
+        self.log.setMinimumHeight(least if room.height() - others >= least else max(line * LOG_LINES, least))
 
     def _share_anew(self) -> None:
         """Share the room with the log anew: a panel asks for another height."""
         if self._arranged and self._driven:
             self._spare_log()
+            self._share_known()
             QTimer.singleShot(0, self, self._fit_bar)  # once the splitters have taken in what is required
 
     def _show_panels(self) -> None:
@@ -196,6 +212,17 @@ class Bench(QWidget):
             self.room.fit(self.minimumSizeHint().height(), room.height())
             # Where the page is scrolled, a task with its button is still seen whole.
             self.side.setMaximumHeight(max(room.height() - MARGINS, self.side.minimumSizeHint().height()))
+
+    def _keep_width(self) -> None:
+        """Have panels as wide whether the page is scrolled or not: its bar stands in the margin beside them."""
+        room = self.parentWidget()
+        area = None if room is None else room.parentWidget()
+        taken = 0 if area is None else area.width() - self.width()
+        margins = self._column.contentsMargins()
+        right = max(SIDE - taken, 0)
+        if right != margins.right():
+            margins.setRight(right)
+            self._column.setContentsMargins(margins)
 
     def _show_task(self) -> None:
         """Scroll the page to the task that was opened, its button first."""
@@ -229,8 +256,18 @@ class Bench(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Share the room out anew."""
         super().resizeEvent(event)
+        self._keep_width()
+        self._later.start()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Share the room of the panels out anew where it is another, be it by the strip alone."""
+        if event.type() == QEvent.Type.Resize:
+            self._later.start()
+        return super().eventFilter(watched, event)
+
+    def _arrange_again(self) -> None:
         if self._arranged:
-            QTimer.singleShot(0, self, self.arrange)  # once the splitters have taken in their new size
+            self.arrange()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Share the room out when it is first shown."""
