@@ -19,7 +19,7 @@ ROOMS = """
     maths.cautions maths.evidence
     maths.questions
     files files.disk files.store files.cache files.plain files.vocabulary files.text files.gaps files.moments
-    files.course files.channels files.formats files.export
+    files.written files.course files.unnamed files.channels files.formats files.export
     files.groups files.logs files.together files.tables files.identify
     session
     demo

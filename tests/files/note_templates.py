@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 FILES = Path(__file__).resolve().parents[2] / "workbench" / "files"
-ROOMS = ("channels", "gaps", "moments", "text", "formats", "vocabulary")
+ROOMS = ("channels", "gaps", "moments", "text", "written", "unnamed", "formats", "vocabulary")
 MODULES = ("groups.py", "logs.py", "together.py", "course/command_by_course.py")
 TEMPLATES = ("phrase", "plural_phrase")
 ASKED = ("Question", "Alternative", "Reading", "ask", "ask_player")

@@ -11,7 +11,7 @@ from workbooks import xlsx
 from workbench.errors import FileError, InputError
 from workbench.files.formats.xml_tables import tables_of_xml
 from workbench.files.logs import read_log
-from workbench.files.text.labelled import LONGEST_PAIR, labelled
+from workbench.files.written.labelled import LONGEST_PAIR, labelled
 from workbench.model.log import Log
 from workbench.work import run
 

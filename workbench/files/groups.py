@@ -7,11 +7,11 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.files.channels.states import as_numbers
 from workbench.files.moments.time_axis import find_moments
-from workbench.files.text.longform import LongForm
 from workbench.files.vocabulary.clock_scale import SECONDS
 from workbench.files.vocabulary.recording import Field, Recording, Series, timed
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.written.longform import LongForm
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 

@@ -38,15 +38,18 @@ from workbench.files.formats.mdf import MARKS, read_mdf
 from workbench.files.formats.sheets import choose_sheet, read_sheets
 from workbench.files.formats.subprocess_reader import aside
 from workbench.files.groups import as_groups, is_log
-from workbench.files.text.arrays import in_arrays
-from workbench.files.text.blocks import in_blocks
 from workbench.files.text.delimited import read_delimited
-from workbench.files.text.labelled import labelled
-from workbench.files.text.longform import LongForm, long_form
-from workbench.files.text.own_clocks import on_one_clock, own_clocks
-from workbench.files.text.rejoined import one_line_a_row
-from workbench.files.text.transposed import turned
 from workbench.files.vocabulary.recording import Recording
+from workbench.files.written.arrays import in_arrays
+from workbench.files.written.blocks import in_blocks
+from workbench.files.written.labelled import labelled
+from workbench.files.written.longform import LongForm, long_form
+from workbench.files.written.one_header import LARGEST as LARGEST_PARTS
+from workbench.files.written.one_header import under_one_header
+from workbench.files.written.own_clocks import on_one_clock, own_clocks
+from workbench.files.written.rejoined import one_line_a_row
+from workbench.files.written.surrounded import surrounded
+from workbench.files.written.transposed import turned
 from workbench.model.log import Log, Role
 from workbench.model.packing import MOST
 from workbench.phrases import flag, harmless, phrase
@@ -327,7 +330,7 @@ _WAYS = (
 
 
 def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator[Progress, None, Recording]:
-    if (rejoined := one_line_a_row(file, source, size)) is not None:
+    if (rejoined := surrounded(file, source, size) or one_line_a_row(file, source, size)) is not None:
         recording = yield from _text(io.BytesIO(rejoined[0]), source, len(rejoined[0]), options)
         return replace(recording, notes=(rejoined[1], *recording.notes))
     for way, note in _WAYS:
@@ -337,11 +340,24 @@ def _text(file: BinaryIO, source: str, size: int, options: Options) -> Generator
     found = yield from in_blocks(file, source, size)
     if found is not None:
         return _merged(source, found, options)
-    recording = on_one_clock((yield from read_delimited(file, source, size)))
+    recording = on_one_clock((yield from _delimited(file, source, size)))
     found = long_form(recording) or own_clocks(recording, lambda fields: as_numbers(fields, {}))
     if found is None:
         return recording
     return _merged(source, replace(found, notes=[*recording.notes, *found.notes]), options)
+
+
+def _delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress, None, Recording]:
+    try:
+        return (yield from read_delimited(file, source, size))
+    except FileError:  # a header below the values, or other ones among them
+        file.seek(0)
+        content = None if size > LARGEST_PARTS else under_one_header(file.read(), source)
+        if content is None:
+            raise
+        recording = yield from read_delimited(io.BytesIO(content), source, len(content))
+        note = "Headers stand among the values; each value was put under its own name."
+        return replace(recording, notes=(note, *recording.notes))
 
 
 def _merged(source: str, found: LongForm, options: Options) -> Recording:

@@ -45,6 +45,7 @@ Wideband = Literal["auto", "before", "after"]
 CarsWideband = Literal["auto", "before", "after", "unknown"]  # unknown: recognised as with auto, and not asked about
 
 
+_FLAGS = re.compile(r"--[a-z-]+ '.*?'(?= --[a-z-]+ '|$)", re.DOTALL)
 SCALING = "analogue-input"  # the command that states how an input is scaled
 
 
@@ -59,7 +60,7 @@ class Alternative:
 
     Attributes:
         answer: in a word.
-        flag: of add-log, inspect and amend-log that gives it, with its value.
+        flag: of add-log, inspect and amend-log that gives it, with its value; several are parted by blanks.
         means: what it would mean, as a sentence.
         unit: of the channel's values then; empty where they stay as they are.
         factor, offset: the values then are the ones as read, times the factor, plus the offset.
@@ -75,6 +76,11 @@ class Alternative:
     offset: float = 0.0
     inverse: bool = False
     held: bool = False
+
+    @property
+    def flags(self) -> tuple[str, ...]:
+        """The flag, or each of those that give the answer together."""
+        return tuple(_FLAGS.findall(self.flag)) or (self.flag,)
 
     @property
     def changes_values(self) -> bool:
@@ -105,15 +111,22 @@ class Question:
         """Return the question with the flags that answer it under the new names of channels."""
         alternatives = []
         for each in self.alternatives:
-            option, _, stated = each.flag.partition(" ")
-            name, equals, value = stated.strip("'").rpartition("=")
-            flag = f"{option} '{names.get(name, name)}={names.get(value, value)}'" if equals else each.flag
-            alternatives.append(replace(each, flag=flag))
+            flags = []
+            for word in each.flags:
+                option, _, stated = word.partition(" ")
+                name, equals, value = stated.strip("'").rpartition("=")
+                flags.append(f"{option} '{names.get(name, name)}={names.get(value, value)}'" if equals else word)
+            alternatives.append(replace(each, flag=" ".join(flags)))
         return replace(self, channel=names.get(self.channel, self.channel), alternatives=tuple(alternatives))
 
-    def answered_by(self, flag: str) -> Alternative | None:
-        """Give the alternative that a flag stands for, None where it is none of them."""
-        return next((each for each in self.alternatives if each.flag == flag), None)
+    def answered_by(self, *flags: str) -> Alternative | None:
+        """Give the alternative that flags stand for, None where they are none of them."""
+        return next((each for each in self.alternatives if set(each.flags) <= set(flags)), None)
+
+    def asks_role(self, role: Role) -> bool:
+        """Tell whether some answer says which channel plays a role."""
+        begin = typed_flag("role", role, "")[:-1]
+        return any(word.startswith(begin) for each in self.alternatives for word in each.flags)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from workbench.errors import InputError
 from workbench.files.channels.doubts import unlogged_trims
 from workbench.files.channels.recasting import restate
 from workbench.model.history import Json
-from workbench.model.log import Drive, Log, Question, Role, typed_flag
+from workbench.model.log import ROLES, Drive, Log, Question, Role, typed_flag
 from workbench.model.state import Reread, State
 from workbench.phrases import call, join_phrases, phrase
 
@@ -109,7 +109,7 @@ def answer(
     found: dict[str, Reread] = {}
     answered: list[str] = []
     for each in log.questions:
-        chosen = next((a for word in given if (a := each.answered_by(word))), None)
+        chosen = next((a for word in given if (a := each.answered_by(word))), None) or each.answered_by(*given)
         if chosen is not None:
             answered.append(each.question)
             if chosen.changes_values:
@@ -145,8 +145,9 @@ def _is_idle(log: Log, each: Question, after: frozenset[str]) -> bool:
 
 def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, str]) -> bool:
     """Tell whether a unit or a role was stated for what a question is about, if otherwise than it proposed."""
-    asked = {role for role in roles for a in each.alternatives if a.flag.startswith(typed_flag("role", role, "")[:-1])}
-    return each.channel in units or bool(asked)
+    asked = {role for role in ROLES if each.asks_role(role)}
+    all_of_them = any(len(a.flags) > 1 for a in each.alternatives)  # a command that names some leaves the others open
+    return each.channel in units or (asked <= set(roles) if all_of_them else bool(asked & set(roles)))
 
 
 def check_no_trim_lacks(drive: Drive, fresh: Mapping[Role, str], roles: Mapping[Role, str]) -> None:

@@ -57,9 +57,7 @@ def _is_settled(log: Log, axis: Axis, role: Role) -> bool:
     """Tell whether a channel bears the axis' own name, or it was asked for another table already."""
     if any(each.name.strip().casefold() == axis.name.strip().casefold() for each in log.channels):
         return True
-    return any(
-        a.flag.startswith(typed_flag("role", role, "")[:-1]) for each in log.questions for a in each.alternatives
-    )
+    return any(each.asks_role(role) for each in log.questions)
 
 
 def _fits(channel: Channel, axis: Axis, log: Log) -> bool:

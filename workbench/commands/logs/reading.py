@@ -13,7 +13,7 @@ from workbench.files.channels.doubts import is_of_standing_trim
 from workbench.files.identify import refused_as_log
 from workbench.files.logs import pack_samples, read_log
 from workbench.files.together import is_same_drive, overlap, read_together
-from workbench.files.vocabulary.roles import STATED, shape_key
+from workbench.files.vocabulary.roles import OFFERED, STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.log import Channel, Drive, Log, Role, names_as_logged, renaming_note
 from workbench.phrases import call, flag, join_phrases, phrase
@@ -274,10 +274,13 @@ def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:
     if earlier is None:
         return {}
     earlier = earlier.renamed(names_as_logged(earlier))
+    # What was offered and asked about is as good as stated once it is answered.
+    asked = any(each.asks_role(role) for each in earlier.questions for role in earlier.roles)
+    said = {STATED} if asked else {STATED, OFFERED}
     return {
         role: name
         for role, name in earlier.roles.items()
-        if earlier.guesses.get(role, STATED) == STATED or log.roles.get(role, name) != name
+        if earlier.guesses.get(role, STATED) in said or log.roles.get(role, name) != name
     }
 
 

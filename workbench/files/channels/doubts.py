@@ -11,7 +11,7 @@ from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
 from workbench.files.course.command_by_course import looks_swapped
 from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
-from workbench.files.vocabulary.roles import role_by_name
+from workbench.files.vocabulary.roles import looks_cells_up, role_by_name
 from workbench.files.vocabulary.spelling import label_parts, plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import BoolArray, FloatArray
@@ -175,7 +175,7 @@ def unlogged_trims(
     likely = _like_trims(measured, roles)
     if not {"lambda_measured", "lambda_error", "stft_1", "stft_2"} & set(roles):
         return []
-    if not _looks_cells_up(roles):
+    if not looks_cells_up(roles):
         return []
     if {"total_trim_1", "total_trim_2"} & {*roles, *stated}:
         return []
@@ -238,7 +238,7 @@ def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role], 
     banks: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, role in banks:
         short, long = by_role.get(short_role), by_role.get(role)
-        if short is None or long is None or role in stated or not _looks_cells_up(by_role):
+        if short is None or long is None or role in stated or not looks_cells_up(by_role):
             continue
         low, high = long.extent
         moves = short.extent[1] - short.extent[0] > TRIM_MOVES
@@ -275,10 +275,6 @@ def _carries_error(by_role: Mapping[Role, Measured], short: Measured) -> bool:
     order = np.argsort(axis.values[last[known]])
     means = [float(np.mean(part)) for part in np.array_split(short.values[known][order], RANGES)]
     return max(map(abs, means)) > LEFT_TO_SHORT or max(means) - min(means) > UNLIKE
-
-
-def _looks_cells_up(roles: Collection[Role]) -> bool:
-    return "sensor_signal" in roles or ("engine_speed" in roles and bool({"manifold_pressure", "load"} & set(roles)))
 
 
 def swapped_mixtures(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:
@@ -325,7 +321,7 @@ def untold_cuts(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> l
     """
     trim = next((by_role[role] for role in ("stft_1", "stft_2", "total_trim_1") if role in by_role), None)
     missing = [role for role in ("throttle", "engine_speed") if role not in by_role]
-    if trim is None or "fuel_system" in {*by_role, *stated} or not missing or not _looks_cells_up(by_role):
+    if trim is None or "fuel_system" in {*by_role, *stated} or not missing or not looks_cells_up(by_role):
         return []
     speed = by_role.get("engine_speed")
     if speed is not None and not speed.extent[1] > LEAST_OF_CUTS:

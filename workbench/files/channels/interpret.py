@@ -31,6 +31,8 @@ from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_o
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
 from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import shown_text
+from workbench.files.unnamed.by_physics import Unnamed
+from workbench.files.unnamed.offers import Offer, offered, reasons
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, listed
 from workbench.files.vocabulary.roles import (
@@ -73,8 +75,14 @@ class Choices:
 
 
 @np.errstate(over="ignore", invalid="ignore")  # a damaged number may be as large as numbers get
-def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
+def make_log(recording: Recording, sha256: str, choices: Choices, *, offering: bool = True) -> Log:
     """Return a recording its meaning.
+
+    Args:
+        recording: what was read.
+        sha256: of its file.
+        choices: what the user says.
+        offering: whether roles are offered to channels of unknown names, by their units and courses.
 
     Raises:
         InputError: when a stated channel is not there, there is no time, or the values cannot be true.
@@ -86,14 +94,10 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
     counted = {name: count for name, text in choices.units.items() if (count := stated_cylinders(text))}
     measured = _measured(recording, fields, moments, choices, notes)
     measured, per_stroke, open_strokes = as_flow(measured, counted)
-    candidates = [
-        Candidate(channel.name, channel.quantity, channel.unit is not None, channel.there) for channel in measured
-    ]
+    candidates = [Candidate(each.name, each.quantity, each.unit is not None, each.there) for each in measured]
     by_name = {channel.name: channel for channel in measured}
     stated = {role: _named(name, measured) for role, name in choices.roles.items()}
-    cast = cast_roles(candidates, {role: name for role, name in stated.items() if name})
-    cast = cast_state(command_by_course(cast, candidates, stated), measured, stated)
-    cast = cast.without([role for role, name in stated.items() if not name])
+    cast, offer = _cast(measured, candidates, stated, offering=offering)
     mixtures = [cast.roles.get(role) for role in MIXTURES]
     _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)
     doubts = _doubts(recording.source, {role: name for role, name in stated.items() if name}, by_name, candidates)
@@ -103,10 +107,12 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         choices.stoichiometric_afr,
         choices.stoichiometric_of,
     )
-    all_notes = [*notes, *held.notes, *per_stroke, *codes_noted, *found.notes, *doubts]
+    all_notes = [*notes, *offer.notes, *held.notes, *per_stroke, *codes_noted, *found.notes, *doubts]
     all_notes += unfit_for_roles(candidates, cast.roles)
     checked = cross_check(found, cast, measured, moments.clock.time, choices.roles)
     all_notes += checked.notes
+    if offer.roles and checked.objections:
+        return make_log(recording, sha256, choices, offering=False)  # what no car does was offered wrongly
     _check_plausible(checked, recording.source, choices)
     by_name |= {channel.name: channel for channel in checked.by_role.values()}
     by_name = {name: _scaled(channel, choices, found.scales) for name, channel in by_name.items()}
@@ -121,17 +127,28 @@ def make_log(recording: Recording, sha256: str, choices: Choices) -> Log:
         recording.source,
         sha256,
         Column(moments.clock.time),
-        tuple(
-            Channel(channel.name, channel.unit_name, Column(channel.values), channel.field.unit)
-            for channel in by_name.values()
-        ),
+        tuple(Channel(each.name, each.unit_name, Column(each.values), each.field.unit) for each in by_name.values()),
         roles,
         {role: cast.reasons[role] for role in roles},
         tuple(dict.fromkeys([*spoilt, *recording.notes, *moments.notes, *all_notes])),
-        (*moments.questions, *open_strokes, *asked, *_unscaled(measured, roles, choices)),
+        (*moments.questions, *offer.questions, *open_strokes, *asked, *_unscaled(measured, roles, choices)),
         moments.recorded,
     )
     return answered(log, no_units(choices.units))
+
+
+def _cast(
+    measured: Sequence[Measured], candidates: Sequence[Candidate], stated: Mapping[Role, str], *, offering: bool
+) -> tuple[Cast, Offer]:
+    """Give each role its channel: as stated, by name, and where names say nothing by what is offered."""
+    cast = cast_roles(candidates, {role: name for role, name in stated.items() if name})
+    cast = cast_state(command_by_course(cast, candidates, stated), measured, stated)
+    cast = cast.without([role for role, name in stated.items() if not name])
+    if not offering:
+        return cast, Offer()
+    channels = [Unnamed(each.name, each.quantity, each.unit is not None, each.values) for each in measured]
+    offer = offered(channels, cast.roles, stated)
+    return replace(cast, roles={**cast.roles, **offer.roles}, reasons={**cast.reasons, **reasons(offer)}), offer
 
 
 def _check_plausible(checked: Checked, source: str, choices: Choices) -> None:

@@ -27,10 +27,10 @@ def command_by_course(cast: Cast, candidates: Sequence[Candidate], stated: Colle
     pair = [each for each in candidates if each.name in names]
     if {"lambda_measured", "lambda_commanded"} & set(stated) or "lambda_commanded" in cast.roles or len(pair) != 2:
         return cast
-    still, moving = sorted(pair, key=lambda each: -_plateau(each.there)[1])
-    level, share = _plateau(still.there)
+    still, moving = sorted(pair, key=lambda each: -plateau(each.there)[1])
+    level, share = plateau(still.there)
     near = moving.there[np.abs(moving.there - level) < NEAR * abs(level)]  # what stands at an end of its range aside
-    if not PLATEAU < share < 1 or 2 * near.size < moving.there.size or _plateau(near)[1] > NO_PLATEAU:
+    if not PLATEAU < share < 1 or 2 * near.size < moving.there.size or plateau(near)[1] > NO_PLATEAU:
         return cast
     of_a_sensor = re.search(rf"\b(?:{RULES['lambda_measured'].better})", plain_words(still.name))
     all_along = all(np.mean(part == level) > IN_EACH for part in np.array_split(still.there, 3))
@@ -47,7 +47,7 @@ def command_by_course(cast: Cast, candidates: Sequence[Candidate], stated: Colle
     return replace(cast, roles={**cast.roles, **roles}, reasons={**cast.reasons, **reasons}, rivals=others)
 
 
-def _plateau(there: FloatArray) -> tuple[float, float]:
+def plateau(there: FloatArray) -> tuple[float, float]:
     """Give the value that a channel reads most often, and in which part of its readings."""
     levels, counts = np.unique(there, return_counts=True)
     return (float(levels[np.argmax(counts)]), float(counts.max() / there.size)) if there.size else (1.0, 0.0)
@@ -55,7 +55,7 @@ def _plateau(there: FloatArray) -> tuple[float, float]:
 
 def looks_swapped(commanded: FloatArray, measured: FloatArray) -> bool:
     """Tell whether the command moves as a sensor does while the sensor stands still as a command does."""
-    level, share = _plateau(measured)
+    level, share = plateau(measured)
     near = commanded[np.abs(commanded - level) < NEAR * abs(level)]
     stands = SURELY < share < 1 and all(np.mean(part == level) > IN_EACH for part in np.array_split(measured, 3))
-    return stands and 2 * near.size > commanded.size and _plateau(near)[1] < NO_PLATEAU
+    return stands and 2 * near.size > commanded.size and plateau(near)[1] < NO_PLATEAU

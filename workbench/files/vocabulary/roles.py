@@ -2,7 +2,7 @@
 
 import hashlib
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -30,6 +30,13 @@ SLOWEST_HZ = 20.0  # no airflow sensor counts fewer pulses all through a drive (
 RIVAL = 0.9  # of the score; a better word in the name, or a unit, decides
 STATED = "stated"
 """The reason of a role that the user stated."""
+OFFERED = "by its unit and its course"
+"""The reason of a role that was offered to a channel of an unknown name, as a question."""
+
+
+def looks_cells_up(roles: Collection[Role]) -> bool:
+    """Return whether channels of these roles tell in which cell of some table the ECU looked."""
+    return "sensor_signal" in roles or ("engine_speed" in roles and bool({"manifold_pressure", "load"} & set(roles)))
 
 
 def shape_key(log: Log) -> str:

@@ -58,12 +58,16 @@ class LogQuestions(QWidget):
         if alternative.flag.startswith(SCALING):
             made.clicked.connect(partial(self._ask_for_scaling, question.channel))
         else:
-            made.clicked.connect(partial(self._emit, drive.id, alternative.flag))
+            made.clicked.connect(partial(self._emit, drive.id, alternative.flags))
         return made
 
     def _ask_for_scaling(self, channel: str, *_: object) -> None:
         self.scaling_wanted.emit(channel)
 
-    def _emit(self, log: int, flag: str, *_: object) -> None:
-        if (match := _FLAG.fullmatch(flag)) is not None:
-            self.answered.emit({"log": log, match[1].replace("-", "_"): (match[2],)})
+    def _emit(self, log: int, flags: tuple[str, ...], *_: object) -> None:
+        given: dict[str, tuple[str, ...]] = {}
+        for match in filter(None, map(_FLAG.fullmatch, flags)):
+            name = match[1].replace("-", "_")
+            given[name] = (*given.get(name, ()), match[2])
+        if given:
+            self.answered.emit({"log": log, **given})

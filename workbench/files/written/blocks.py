@@ -11,11 +11,11 @@ import numpy as np
 from workbench.errors import WorkbenchError
 from workbench.files.disk.text_decoding import decode
 from workbench.files.text.delimited import read_delimited
-from workbench.files.text.longform import LongForm
 from workbench.files.text.separators import DELIMITERS, kind_of, split_line
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
 from workbench.files.vocabulary.recording import Series, timed
 from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.written.longform import LongForm
 from workbench.phrases import phrase
 from workbench.work import Progress
 

@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.text.longform import LongForm
 from workbench.files.vocabulary.clock_scale import Scale, find_scale
-from workbench.files.vocabulary.file_words import GROUP_CLOCK
+from workbench.files.vocabulary.file_words import CLOCK, GROUP_CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, Series, timed
 from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.written.longform import LongForm
 from workbench.model.arrays import FloatArray
 from workbench.phrases import phrase
 
@@ -34,14 +34,14 @@ def own_clocks(recording: Recording, numbered: Numbered) -> LongForm | None:
         InputError: when its clocks run over different times.
     """
     fields = recording.fields
-    places = [at for at, each in enumerate(fields) if _is_clock(each)]
+    places = [at for at in range(len(fields)) if _is_clock(fields, at)]
     if len(places) < 2 or places[0] != 0:
         return None
     ends = [*places[1:], len(fields)]
     groups = [(fields[at], fields[at + 1 : end]) for at, end in zip(places, ends, strict=True) if end > at + 1]
     stamps = [_stamps(clock) for clock, _ in groups]
     apart = any(_runs_apart(stamps[0][0], other) for other, _ in stamps[1:])
-    if len(groups) < 2 or not (apart or _is_one_name([clock for clock, _ in groups])):
+    if len(groups) < 2 or not (apart or _is_for_each(fields, places)):
         return None
     _check_common(recording.source, groups, [each for each, _ in stamps])
     series, notes = list[Series](), list[str]()
@@ -54,12 +54,23 @@ def own_clocks(recording: Recording, numbered: Numbered) -> LongForm | None:
     return LongForm(series, [note, *notes], groups[0][0].name, stamps[0][1])
 
 
-def _is_clock(field: Field) -> bool:
-    if field.texts is not None or GROUP_CLOCK.search(plain_words(field.name)) is None:
+def _is_clock(fields: Sequence[Field], at: int) -> bool:
+    field = fields[at]
+    named = GROUP_CLOCK.search(plain_words(field.name)) is not None or _is_of_next(fields, at)
+    if field.texts is not None or not named:
         return False
     seen = field.values[np.isfinite(field.values)]
     steps = np.diff(seen)
     return bool(seen.size >= FEWEST and np.all(steps >= 0) and np.mean(steps > 0) >= RISING)
+
+
+def _is_of_next(fields: Sequence[Field], at: int) -> bool:
+    """Tell whether a column is called the time of the one behind it, as in `Engine speed time`, `Engine speed`."""
+    if at + 1 >= len(fields):
+        return False
+    words = plain_words(_NUMBERED.sub("", fields[at].name)).split()
+    of = " ".join(word for word in words if CLOCK.fullmatch(word) is None)
+    return bool(of) and len(of.split()) < len(words) and plain_words(fields[at + 1].name).startswith(of)
 
 
 def _stamps(clock: Field) -> tuple[FloatArray, Scale]:
@@ -67,9 +78,10 @@ def _stamps(clock: Field) -> tuple[FloatArray, Scale]:
     return clock.values * scale.seconds, scale
 
 
-def _is_one_name(clocks: Sequence[Field]) -> bool:
-    """Tell whether clocks bear one and the same name, and so were written before each channel."""
-    return len({plain_words(_NUMBERED.sub("", clock.name)) for clock in clocks}) == 1
+def _is_for_each(fields: Sequence[Field], places: Sequence[int]) -> bool:
+    """Tell whether clocks bear one name, or that of what they time, and so were written for each channel."""
+    names = {plain_words(_NUMBERED.sub("", fields[at].name)) for at in places}
+    return len(names) == 1 or all(_is_of_next(fields, at) for at in places)
 
 
 def on_one_clock(recording: Recording) -> Recording:
@@ -78,8 +90,8 @@ def on_one_clock(recording: Recording) -> Recording:
     The clock in the middle of a round is kept, so that no reading is moved by more than about half of one.
     """
     fields = recording.fields
-    places = [at for at, each in enumerate(fields) if _is_clock(each)]
-    if len(places) < 2 or places[0] != 0 or not _is_one_name([fields[at] for at in places]):
+    places = [at for at in range(len(fields)) if _is_clock(fields, at)]
+    if len(places) < 2 or places[0] != 0 or not _is_for_each(fields, places):
         return recording
     clocks = np.array([fields[at].values for at in places])
     step = float(np.median(np.diff(clocks[0][np.isfinite(clocks[0])])))
@@ -87,7 +99,8 @@ def on_one_clock(recording: Recording) -> Recording:
         return recording
     middle = places[int(np.argsort(np.mean(clocks, axis=1))[len(places) // 2])]
     moved = float(np.max(np.abs(clocks - fields[middle].values)))
-    said = phrase("{name} stands before each channel; a row is one round", name=fields[0].name)
+    name = "Time" if _is_of_next(fields, 0) else fields[0].name
+    said = phrase("{name} stands before each channel; a row is one round", name=name)
     by = (
         ""
         if moved == 0
@@ -97,7 +110,7 @@ def on_one_clock(recording: Recording) -> Recording:
             unit=fields[middle].unit,
         )
     )
-    kept = (replace(fields[middle], name=fields[0].name), *(each for at, each in enumerate(fields) if at not in places))
+    kept = (replace(fields[middle], name=name), *(each for at, each in enumerate(fields) if at not in places))
     notes = tuple(each for each in recording.notes if _NUMBERED.search(each.removesuffix(".")) is None)
     return replace(recording, fields=kept, notes=(*notes, f"{said}{by}."))
 

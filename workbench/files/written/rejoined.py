@@ -22,6 +22,13 @@ _SEPARATORS = str.maketrans({"\x1f": "\t", "\x1e": "\n", "\x1d": "\n", "\x1c": "
 _BEGINS = re.compile(r"(- .*|\[.*\]|---|)")
 _POINT = re.compile(r"\S+ ([^\s=,]+=[^\s,]+(?:,[^\s=,]+=[^\s,]+)*) (\d{10,19})")
 LONGEST_NAME = 80
+# A line that holds nothing but a moment, as `[12.30 s]`, `--- 00:12.3 ---` or `t = 12.3`.
+_MOMENT = re.compile(
+    r"[^\w\n]*(?:(?:t|time|zeit|at|@)\b[^\w\n]*)?"
+    r"(\d{1,10}(?:[.,:]\d{1,9}){0,4}|\d{4}-\d\d-\d\d[T ]\d\d:\d\d:\d\d(?:\.\d+)?)"
+    r"\s*(ms|s|sec|seconds?|sek)?[^\w\n]*",
+    re.IGNORECASE,
+)
 
 
 def one_line_a_row(file: BinaryIO, source: str, size: int) -> tuple[bytes, str] | None:
@@ -129,11 +136,15 @@ def _joined(text: str, source: str, sign: str, count: int) -> bytes:
 
 def _are_blocks(lines: list[str]) -> bool:
     """Tell whether lines of one value each, with its name, stand in blocks that begin alike."""
-    begins = sum(_BEGINS.fullmatch(line.strip(" \r")) is not None for line in lines)
+    begins = sum(_begins(line) for line in lines)
     values = sum(_value(line) is not None for line in lines)
-    titles = sum(_BEGINS.fullmatch(line) is not None and _value(line) is None for line in lines)
+    titles = sum(_begins(line) and _value(line) is None for line in lines)
     many = begins >= FEWEST_ROWS and values >= 2 * begins
     return many and values + titles >= ALMOST_ALL * len(lines)
+
+
+def _begins(line: str) -> bool:
+    return _BEGINS.fullmatch(line.strip(" \r")) is not None or _MOMENT.fullmatch(line.strip(" \r")) is not None
 
 
 def _value(line: str) -> tuple[str, str] | None:
@@ -148,8 +159,12 @@ def _value(line: str) -> tuple[str, str] | None:
 def _of_blocks(text: str) -> bytes:
     rows, names = list[dict[str, str]](), dict[str, None]()
     for line in text.splitlines():
-        if _BEGINS.fullmatch(line.strip()) is not None and (not rows or rows[-1]):
+        if _begins(line) and (not rows or rows[-1]):
             rows.append({})
+        if rows and not rows[-1] and (moment := _MOMENT.fullmatch(line.strip())) is not None:
+            label = f"Time ({moment[2]})" if moment[2] else "Time"
+            rows[-1][label] = moment[1]
+            names[label] = None
         if (pair := _value(line)) is not None and rows:
             rows[-1][pair[0]] = pair[1].replace(";", ",")
             names[pair[0]] = None

@@ -10,7 +10,7 @@ HEAD = 1 << 14  # bytes that tell
 LARGEST = 100_000_000  # bytes that are turned at once
 LONGEST_LINE = 5_000  # characters of a line in which a moment is looked for
 LONGEST_PAIR = 300  # characters of a name and its value
-FEWEST_LINES, FEWEST_CELLS = 5, 2
+FEWEST_LINES, FEWEST_CELLS, LINES_OF_A_KIND = 5, 2, 5
 _PAIR = re.compile(r"\s*([^=:;,|\t]*[A-Za-z][^=:;,|\t]*?)\s*[=:]\s*([^=;|\t]*?)\s*")
 _CLOCK = re.compile(r"\[?\d{1,2}:\d\d|\[?\d{4}-\d\d-\d\dT")
 _DAY = re.compile(r"\[?(\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4})")
@@ -40,8 +40,11 @@ def labelled(file: BinaryIO, source: str, size: int) -> bytes | None:
     for line in text.splitlines():
         first, values = _read(_apart(line), sign)
         if values:
-            rows.append((first, values))
             names |= dict.fromkeys(values)
+            if first and rows and rows[-1][0] == first and not rows[-1][1].keys() & values.keys():
+                rows[-1][1].update(values)  # several lines tell of one moment
+            else:
+                rows.append((first, values))
     timed = all(first for first, _ in rows)
     out = [";".join([*(["Time"] if timed else []), *names])]
     out += [
@@ -71,7 +74,9 @@ def _are_pairs(lines: list[str], sign: str) -> bool:
         if len(known) < FEWEST_CELLS or behind > (len(known) if sign == " " else 0) or first > MOST_BEFORE:
             return False
         names.append(set(known))
-    return len(set.union(*names)) <= 2 * max(map(len, names))
+    # Few kinds of lines may come again and again, each with names of its own.
+    few_kinds = LINES_OF_A_KIND * len(set(map(frozenset, names))) <= len(lines)
+    return few_kinds or len(set.union(*names)) <= 2 * max(map(len, names))
 
 
 def _read(line: str, sign: str) -> tuple[str, dict[str, str]]:
@@ -87,7 +92,9 @@ def _read(line: str, sign: str) -> tuple[str, dict[str, str]]:
         return (before[0] if before and kind_of(before[0]) in "nc" else ""), values
     clock = next((at for at, cell in enumerate(before) if _CLOCK.match(cell)), None)
     if clock is None:
-        return "", values
+        # A line may first name what it is about, as a sentence of NMEA 0183 does, and then when.
+        moments = [cell for cell in before if kind_of(cell) in "nc"]
+        return (moments[0] if len(moments) == 1 else ""), values
     # A date without a year (RFC 3164) is left aside: a clock that passes midnight is known as such.
     dated = clock > 0 and _DAY.fullmatch(before[clock - 1]) is not None
     return " ".join(before[clock - dated : clock + 1]).strip("[] "), values
