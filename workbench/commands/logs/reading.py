@@ -70,7 +70,7 @@ def read_as_before(
         options = {**options, "units": units}
     log = replace(log, notes=(*log.notes, *said_units(units)))
     remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
-    if any(log.roles.get(role) != name for role, name in remembered.items()):
+    if any(log.roles.get(role) != name or log.guesses.get(role) == OFFERED for role, name in remembered.items()):
         log = yield from _read(files, {**remembered, **roles}, options)
         log = replace(log, notes=(*log.notes, *said_units(units)))
         listed = ", ".join(f"{role}={name}" for role, name in remembered.items())

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from workbench.files.disk.text_decoding import decode
+from workbench.files.text.header import label_of
 from workbench.files.text.numbers import MISSING
 from workbench.files.text.separators import best_sign, kind_of, split_line
 
@@ -37,6 +38,9 @@ def under_one_header(content: bytes, source: str) -> bytes | None:
     parts = [(rows[at], rows[at + 1 : end]) for at, end in zip(heads, [*heads[1:], len(rows)], strict=True)]
     parts = [(names, values) for names, values in parts if values]
     clocks = {names[0] for names, _ in parts}
+    units: dict[str, str] = {}
+    if any(units.setdefault(*label_of(label)) != label_of(label)[1] for names, _ in parts for label in names):
+        return None  # one channel in two units
     if len(clocks) != 1 or not _goes_on(parts) or any(len(set(names)) < len(names) for names, _ in parts):
         return None
     union = list(dict.fromkeys(name for names, _ in parts for name in names))
