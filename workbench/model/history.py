@@ -18,6 +18,8 @@ from workbench.phrases import phrase
 Origin = Literal["measured", "by hand", "brought in whole"]
 Json = None | bool | int | float | str | list["Json"] | dict[str, "Json"]
 
+SET_BY_NAME = ("set", "paste")  # words of the commands that take values as they are given
+
 
 @dataclass(frozen=True)
 class Approval:
@@ -208,6 +210,22 @@ class History:
         while path[-1].parent is not None:
             path.append(self.revision(path[-1].parent))
         return tuple(reversed(path))
+
+    def moved(self, revision: Revision) -> FloatArray:
+        """Return by what factor a revision moved each cell, shape of its table.
+
+        Where no factor leads to the value bit for bit, its multiplier is NaN like that of a cell that a user set; what
+        was not set by name moved by the ratio of its values all the same. NaN is left where a user set the value, from
+        zero, and on other breakpoints.
+        """
+        found = revision.multipliers
+        if revision.parent is None or revision.operation in SET_BY_NAME or not np.isnan(found).any():
+            return found
+        before = self.revision(revision.parent).table
+        if not before.same_axes(revision.table):
+            return found
+        ratio = np.divide(revision.table.values, before.values, out=found.copy(), where=before.values != 0)
+        return np.where(np.isnan(found), ratio, found)
 
     def driven(self, drive: Drive, name: str) -> Revision | None:
         """Give the revision of a table that was in the car on a drive; None where the table was not brought in yet."""

@@ -74,8 +74,9 @@ def _in_car(state: State, each: Revision) -> tuple[str, ...]:
 def _revision_line(state: State, each: Revision) -> str:
     all_of_it = state.history
     mark = "*" if all_of_it.heads[each.table.name] == each.id else " "
-    known = np.isfinite(each.multipliers)
-    moved = each.multipliers[known & (each.multipliers != 1)]
+    factors = all_of_it.moved(each)
+    known = np.isfinite(factors)
+    moved = factors[known & (factors != 1)]
     extent = f", {counted(moved.size, 'cell')} {percent_text(moved)}" if moved.size else ""
     outright = int((~known).sum()) if each.parent is not None else 0
     extent += phrase(", {cells} set outright", cells=counted(outright, "cell")) if outright else ""

@@ -5,11 +5,22 @@ from workbench.commands.declaring.making import changed_cells, leaner_than_drive
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
 from workbench.errors import NothingToUndoError
+from workbench.model.counting import counted
 from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
 from workbench.model.state import DoneAgain, HeadMoved, Settings, State, TakenBack
 from workbench.phrases import phrase
+
+SETTINGS = {  # by field
+    "part_throttle_target": "the target at part throttle",
+    "full_throttle_target": "the target at full throttle",
+    "stoichiometric_afr": "the air-fuel ratio at lambda 1",
+    "gates": "the gates",
+    "wideband": "where the wideband sits",
+    "limits": "the limits of cautions",
+    "wideband_tolerance": "the wideband's tolerance",
+}
 
 
 @command("Undo", menu="History", shortcut="Ctrl+Z", icon="undo", opens="nothing")
@@ -84,9 +95,9 @@ def deed_words(state: State, deed: Deed) -> str:
             return "the log added, " + ", ".join(files.get(number, number) for number in deed.about)
         case "log":
             return phrase(
-                "the settings of the log {get}{changed_roles}",
+                "the settings of the log {get}{changed}",
                 get=files.get(about, about),
-                changed_roles=_changed_roles(deed),
+                changed=_changed_of_log(deed),
             )
         case _:
             return _other_words(deed, about)
@@ -114,21 +125,46 @@ def _other_words(deed: Deed, about: str) -> str:  # noqa: PLR0911 - one for each
 def _settings_words(deed: Deed) -> str:
     """Describe what of the settings was changed."""
     before, after = deed.before, deed.after
-    if not (isinstance(before, Settings) and isinstance(after, Settings) and before.delays != after.delays):
+    if not (isinstance(before, Settings) and isinstance(after, Settings)):
         return "the session's settings"
+    named = [words for field, words in SETTINGS.items() if getattr(before, field) != getattr(after, field)]
+    if before.delays == after.delays:
+        listed = phrase(" ({named})", named=", ".join(named)) if named else ""
+        return phrase("the session's settings{listed}", listed=listed)
     moved = sorted({each.drive for each in {*before.delays} ^ {*after.delays}})
     whose = ", ".join(phrase("drive {number}", number=number) if number else "the car" for number in moved)
     return phrase("the wideband's delay of {whose}", whose=whose)
 
 
-def _changed_roles(deed: Deed) -> str:
-    """Name the roles that were given or taken."""
+def _changed_of_log(deed: Deed) -> str:
+    """Name what of a log was stated otherwise: roles, revision, wideband, what is left out."""
     if not (isinstance(deed.before, Drive) and isinstance(deed.after, Drive)):
         return ""
-    before, after = deed.before.log.roles, deed.after.log.roles
-    moved = [role for role in {**before, **after} if before.get(role) != after.get(role)]
-    listed = ", ".join(f"{role}={after.get(role, '')}" for role in moved)
-    return f" ({listed})" if listed else ""
+    old, new = deed.before, deed.after
+    before, after = old.log.roles, new.log.roles
+    listed = [f"{role}={after.get(role, '')}" for role in {**before, **after} if before.get(role) != after.get(role)]
+    if (old.revision, old.others) != (new.revision, new.others):
+        listed.append(phrase("driven on revision {revision}", revision=new.revision))
+    if old.wideband != new.wideband:
+        listed.append(phrase("wideband {place}", place=new.wideband))
+    if old.left_out != new.left_out:
+        listed.append(phrase("{stretches} left out", stretches=counted(len(new.left_out), "stretch", "stretches")))
+    return f" ({', '.join(listed)})" if listed else ""
+
+
+def acts_since(before: State, after: State) -> tuple[str, ...]:
+    """Describe what was done between two states of a session, in order; approvals and exports come last."""
+    known = {each.sequence for each in before.done}
+    kept = {each.sequence for each in after.done}
+    found = [
+        phrase("{what} taken back", what=deed_words(before, each)) for each in before.done if each.sequence not in kept
+    ]
+    found += [deed_words(after, each) for each in after.done if each.sequence not in known]
+    approved = after.history.approvals.keys() - before.history.approvals.keys()
+    found += [phrase("revision {number} approved", number=number) for number in sorted(approved)]
+    for made in after.history.exports[len(before.history.exports) :]:
+        found.append(phrase("revision {number} exported", number=made.revision))
+    return tuple(found)
 
 
 def _answer(state: State, deed: Deed, line: str, change: TakenBack | DoneAgain) -> Answer[Revision | Deed]:

@@ -10,6 +10,7 @@ from workbench.commands.record.history import export_words
 from workbench.commands.report.contents import Contents
 from workbench.commands.report.page_one import accepted_words, caution_words, drives_words
 from workbench.files.export.blocks import Block, Heading, Listing, Rows, Text
+from workbench.model.arrays import FloatArray
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
 from workbench.model.history import Revision
@@ -164,7 +165,7 @@ def history_chapter(contents: Contents) -> Iterator[Block]:
                 "" if each.parent is None else str(each.parent),
                 each.time,
                 each.author,
-                _done(each),
+                _done(history.moved(each), each),
                 each.note,
                 "; ".join(_handed(contents, each)),
             )
@@ -180,10 +181,10 @@ def history_chapter(contents: Contents) -> Iterator[Block]:
             )
 
 
-def _done(each: Revision) -> str:
-    moved = each.multipliers[np.isfinite(each.multipliers) & (each.multipliers != 1)]
+def _done(factors: FloatArray, each: Revision) -> str:
+    moved = factors[np.isfinite(factors) & (factors != 1)]
     extent = f", {counted(moved.size, 'cell')} {percent_text(moved)}" if moved.size else ""
-    outright = int((~np.isfinite(each.multipliers)).sum()) if each.parent is not None else 0
+    outright = int((~np.isfinite(factors)).sum()) if each.parent is not None else 0
     extent += phrase(", {cells} set outright", cells=counted(outright, "cell")) if outright else ""
     return f"{each.operation}{extent}"
 

@@ -1,6 +1,6 @@
 """How a correction goes on where nobody drove: what the smooth surface says there, or a fading step, or nothing."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -66,7 +66,8 @@ def fading(table: Table, multipliers: FloatArray, driven: BoolArray) -> FloatArr
 def inferred_cells(line: Sequence[Revision]) -> BoolArray:
     """Mark the cells of the last of some revisions that were moved without being measured, shape of its table.
 
-    Those are cells into which a correction was continued; a cell that was driven or set by hand since is none any more.
+    Those are cells into which a correction was continued; a cell that was driven or set by hand since is none any more,
+    nor is one that was rolled back to what it was when it was none.
 
     Args:
         line: all revisions from the first one to the one that is asked about.
@@ -74,6 +75,7 @@ def inferred_cells(line: Sequence[Revision]) -> BoolArray:
     table = line[-1].table
     marked = np.zeros(table.shape, dtype=np.bool_)
     undriven = ~marked
+    stood = {line[0].id: (marked, undriven)}
     for revision in line[1:]:
         if not revision.table.same_axes(table):
             continue
@@ -87,7 +89,27 @@ def inferred_cells(line: Sequence[Revision]) -> BoolArray:
             marked = marked | (moved & undriven)
         elif revision.operation in SET_BY_HAND and not moved.all():
             marked = marked & ~moved
+        elif revision.operation == "roll-back":
+            marked, undriven = _rolled_back(revision, line[0], stood, moved, (marked, undriven))
+        stood[revision.id] = marked, undriven
     return marked
+
+
+def _rolled_back(
+    revision: Revision,
+    first: Revision,
+    stood: Mapping[int, tuple[BoolArray, BoolArray]],
+    moved: BoolArray,
+    now: tuple[BoolArray, BoolArray],
+) -> tuple[BoolArray, BoolArray]:
+    """Mark cells as they were marked in the revision that was rolled back to; the cells that did not move stay."""
+    to = revision.arguments.get("to")
+    if isinstance(to, int) and to in stood:
+        marked, undriven = stood[to]
+        return np.where(moved, marked, now[0]), np.where(moved, undriven, now[1])
+    if first.table.same_axes(revision.table):  # of another branch: what was brought in is told by its values
+        return now[0] & (revision.table.values != first.table.values), now[1]
+    return now
 
 
 def set_by_hand(history: History, head: Revision) -> BoolArray:

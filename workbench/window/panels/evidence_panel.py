@@ -86,7 +86,8 @@ class EvidencePanel(Card):
         table, evidence, cell = scene.table, scene.fitting_evidence, scene.focus.cell
         storage = None if scene.state is None else scene.state.ecu_format(scene.focus.table).storage
         drives = scene.state and scene.state.drives
-        seen = scene.silent, scene.looks_back, scene.head, scene.reference, bool(scene.beside)
+        drafted = scene.draft is not None
+        seen = scene.silent, scene.looks_back, scene.head, scene.reference, bool(scene.beside), drafted
         parts = (table, evidence, cell, scene.focus.blocks, scene.riddle, drives, storage, theme, *seen)
         if table is None or not cell or not self._last.is_other(*parts):
             return
@@ -114,7 +115,8 @@ class EvidencePanel(Card):
         self._budget.show_parts(parts_of(evidence, chosen), theme)
         step = 0.0 if storage is None else storage.step
         sentences = advice(evidence, chosen, step)
-        self._advice.setText(" ".join(told_first(sentences, evidence, chosen)))
+        told = " ".join(told_first(sentences, evidence, chosen))
+        self._advice.setText(tr("Before the draft: {sentence}").format(sentence=told) if drafted and told else told)
         self._advice.setToolTip("\n".join(sentences))
         many = len(evidence.notes) + len(evidence.plan)
         self._more.setText(plural(many, "1 note", "{n} notes").format(n=many))
@@ -210,7 +212,9 @@ class EvidencePanel(Card):
 
 
 def _heading(scene: Scene) -> str:
-    """Say what the figures are about; which revision too, where others are seen beside it."""
+    """Say what the figures are about: which revision too, where others are seen beside it, and no draft."""
+    if scene.draft is not None:
+        return tr("Evidence for {where}, before the draft")
     return tr("Evidence for {where}, revision {revision}") if scene.beside else tr("Evidence for {where}")
 
 

@@ -65,7 +65,7 @@ class RailModel(QAbstractListModel):
         if role in (Qt.ItemDataRole.ToolTipRole, Qt.ItemDataRole.AccessibleTextRole):
             parts = [
                 tr("Revision {id}: {what}").format(id=revision.id, what=operation(revision)),
-                reach_words(revision.multipliers),
+                reach_words(entry.moved),
                 revision.note,
                 tr("{author}, {time}").format(author=revision.author, time=clock(revision.time)),
                 *([tr("current")] if entry.head else []),
@@ -101,7 +101,7 @@ def reach_words(multipliers: FloatArray) -> str:
 def told_of(entry: Entry) -> tuple[str, str, str]:
     """Say of a revision, under its title, how far it went or when it was, its note and its marks; empty without."""
     revision = entry.revision
-    reach = reach_words(revision.multipliers) if revision.parent is not None else ""
+    reach = reach_words(entry.moved) if revision.parent is not None else ""
     return reach or clock(revision.time), revision.note, " · ".join(entry.marks())
 
 
@@ -190,7 +190,7 @@ class _Painter(QStyledItemDelegate):
                 top += high
         if revision.parent is not None:
             box = QRectF(place.left(), top + 2, place.width(), PICTURE_HEIGHT - 4)
-            draw_multipliers(painter, box, revision.multipliers, theme, draft=entry.draft)
+            draw_multipliers(painter, box, entry.moved, theme, draft=entry.draft)
 
 
 def draw_multipliers(painter: QPainter, box: QRectF, multipliers: FloatArray, theme: Theme, *, draft: bool) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from workbench.model.arrays import FloatArray
 from workbench.model.history import History, Revision
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import clock, plural, tr
@@ -27,9 +28,11 @@ class Entry:
         branch: name of the branch that begins with it; empty where none does.
         since: when it was put into the car, where it is in it now; else empty.
         exported: whether it was handed over as approved; None where it was not handed over at all.
+        moved: by what factor it moved each cell, shape of its table; NaN where a value was set.
     """
 
     revision: Revision
+    moved: FloatArray
     head: bool
     in_car: bool
     approved: str
@@ -111,7 +114,16 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
     sizes = {root: list(roots.values()).count(root) for root in set(roots.values())}
     rows: list[Row] = []
     if scene.draft is not None:
-        rows.append(Entry(scene.draft.revision, head=False, in_car=False, approved="", draft=True))
+        rows.append(
+            Entry(
+                scene.draft.revision,
+                history.moved(scene.draft.revision),
+                head=False,
+                in_car=False,
+                approved="",
+                draft=True,
+            )
+        )
     begun: set[int] = set()
     exported = {made.revision: made.approved for made in history.exports}
     for revision in reversed(history.revisions):
@@ -128,6 +140,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
             rows.append(
                 Entry(
                     revision,
+                    history.moved(revision),
                     head=revision is head,
                     in_car=revision is driven,
                     approved="" if approval is None else approval.by,

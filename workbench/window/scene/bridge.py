@@ -24,18 +24,22 @@ class Bridge(QObject):
     Attributes:
         scene: what is shown.
         looked_at: gives the fields of the focus that a session was left with.
+        foreign: numbers of the changes that another program wrote since the session was opened.
 
     Signals:
         shown: carries the new Scene whenever any part of it changed.
+        taken_in: carries the states before and after what another program wrote, once that is shown.
     """
 
     shown = Signal(object)
-    _written = Signal(object, object)  # session and state, from the thread that wrote
+    taken_in = Signal(object, object)
+    _written = Signal(object, object, bool)  # session, state and whether another wrote it, from the thread that wrote
 
     def __init__(self, parent: QObject) -> None:
         """Begin with no session."""
         super().__init__(parent)
         self._session: Session | None = None
+        self.foreign: frozenset[int] = frozenset()
         self._unsubscribe: Callable[[], None] = _nothing
         self.scene = Scene()
         self.looked_at: Callable[[State], Mapping[str, Any]] = lambda _: {}
@@ -50,7 +54,7 @@ class Bridge(QObject):
             self.close()  # the panels tell sessions apart by their paths
         self._let_go()
         session.wait_for_others(SHORT_S)
-        self._session = session
+        self._session, self.foreign = session, frozenset()
         self._unsubscribe = session.subscribe(self._on_change)
         state = session.state
         table = state.table_name()
@@ -187,17 +191,26 @@ class Bridge(QObject):
                 scene = replace(scene, focus=replace(scene.focus, before=False))
             self._show(scene)
 
-    def _on_change(self, _: Change | None, state: State) -> None:
+    def _on_change(self, change: Change | None, state: State) -> None:
         if threading.get_ident() == self._home:
-            self._show(_with_state(self.scene, state))
+            self._take(state, foreign=change is None)
         else:
-            self._written.emit(self._session, state)
+            self._written.emit(self._session, state, change is None)
 
-    def _on_written(self, session: Session, state: State) -> None:
+    def _on_written(self, session: Session, state: State, foreign: bool) -> None:
         """Show what was written elsewhere, unless something newer is shown already."""
         shown = self.scene.state
         if session is self._session and (shown is None or shown.sequence < state.sequence):
-            self._show(_with_state(self.scene, state))
+            self._take(state, foreign=foreign)
+
+    def _take(self, state: State, *, foreign: bool) -> None:
+        before = self.scene.state
+        new = foreign and before is not None and before.path == state.path and before.sequence < state.sequence
+        if new and before is not None:
+            self.foreign |= frozenset(range(before.sequence + 1, state.sequence + 1))
+        self._show(_with_state(self.scene, state))
+        if new:
+            self.taken_in.emit(before, state)
 
     def _show(self, scene: Scene) -> None:
         """Tell of a scene; what a listener changes in answer is told to all after that: the latest comes last."""

@@ -22,6 +22,7 @@ from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button
 from workbench.window.panels.next_step import log_in_question, worst_target
 from workbench.window.panels.notes import notes_of
+from workbench.window.panels.other_programs import OtherPrograms
 from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
 from workbench.window.scene.renewal import of_evidence
@@ -60,6 +61,7 @@ class Routes(QObject):
         self._bridge, self._runner, self._tasks, self._bench = bridge, runner, tasks, bench
         self._opening, self._acts = opening, acts
         self.outside = OutsideTables(bridge, runner, bench, self)
+        self.others = OtherPrograms(bridge, bench.notice, self)
         self.trials = DelayTrials(bridge, runner, bench.notice, bench.log)
         self._connect()
 
@@ -100,6 +102,8 @@ class Routes(QObject):
 
     def open_command(self, command: Command) -> None:
         """Open the task of a command, or do it where it needs no telling."""
+        if command.word == "undo" and self.others.asks_before_undo(lambda: self._tasks.open(command.word)):
+            return
         chosen = self._bench.rail.revision if command.word in OF_CHOSEN else None
         preset = None if chosen is None else {"revision": chosen}
         self._open(lambda: self._tasks.open(command.word, preset), at_once=command.opens == "nothing")

@@ -52,6 +52,9 @@ def grid_lines(scene: Scene) -> tuple[TableColumn, ...]:
     return (layer, *(each.id for each in scene.beside if each.table.same_axes(table)))
 
 
+OF_EVIDENCE = ("ratio", "half_width", "samples", "standing")  # columns that a draft leaves as they were
+
+
 class TableModel(QAbstractTableModel):
     """A curve as one row per breakpoint with all layers beside each other; a grid as itself, one layer at a time."""
 
@@ -66,6 +69,8 @@ class TableModel(QAbstractTableModel):
         self._beside: tuple[Revision, ...] = ()
         self._heads: dict[tuple[int, Qt.Orientation], str] = {}
         self._last = LastDrawn()
+        self._since: int | None = None  # revision that changes are counted from
+        self._drafted = False  # whether a draft is shown, of which the ratios are not
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Take over what changed and tell the views no more than that."""
@@ -73,7 +78,7 @@ class TableModel(QAbstractTableModel):
         table = scene.shown_table
         looked_at = (scene.focus.layer, scene.focus.beside, scene.focus.outside, scene.reference)
         marks, known = cell_marks(scene), (scene.fitting_evidence, scene.silent)
-        if not self._last.is_other(table, *known, *looked_at, theme, storage, marks):
+        if not self._last.is_other(table, *known, *looked_at, theme, storage, marks, scene.draft is not None):
             return
         curve = table is not None and table.kind == "curve"
         wanted: tuple[TableColumn, ...] = curve_layers(scene) if curve else grid_lines(scene)
@@ -81,16 +86,20 @@ class TableModel(QAbstractTableModel):
         fresh = fresh or len(wanted) != len(self.columns) or (curve and wanted != self.columns)
         if fresh:
             self.beginResetModel()
-        before = self._look()
+        before, heads = self._look(), [self._heading(each) for each in self.columns]
         self.table, self.layer, self.columns = table, scene.focus.layer, wanted
         self._beside = scene.beside
         self._heads = {}
+        self._since = None if scene.reference is None else scene.reference.id
+        self._drafted = scene.draft is not None
         self.pictures = {} if table is None else {each: _picture(scene, each, theme) for each in wanted}
         self.inverse = {layer: text_colours(picture.colours, theme) for layer, picture in self.pictures.items()}
         if fresh:
             self.endResetModel()
-        else:
-            self._tell_changed(before)
+            return
+        if self.curve and heads != [self._heading(each) for each in wanted]:
+            self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(wanted) - 1)
+        self._tell_changed(before)
 
     @property
     def curve(self) -> bool:
@@ -218,7 +227,10 @@ class TableModel(QAbstractTableModel):
     def _column_tip(self, column: TableColumn) -> str:
         if isinstance(column, int):
             return tr("Values of {name}.").format(name=self._name_beside(column))
-        return tr(TIPS[column])
+        if column == "change" and self._since is not None:
+            return tr("Change of each cell since revision {id}, in percent.").format(id=self._since)
+        words = tr("Of the table before the draft that is shown.") if self._drafted and column in OF_EVIDENCE else ""
+        return f"{words}\n{tr(TIPS[column])}".strip()
 
     def _name_beside(self, number: int) -> str:
         return next((long_name(each) for each in self._beside if each.id == number), short_name(number))
@@ -229,12 +241,12 @@ class TableModel(QAbstractTableModel):
         if layer == "value" and self.table is not None:
             return self.table.unit or tr("value")
         return {
-            "ratio": tr("ratio"),
+            "ratio": tr("old ratio") if self._drafted else tr("ratio"),
             "half_width": "±",
-            "change": tr("change"),
+            "change": tr("change") if self._since is None else tr("since {id}").format(id=self._since),
             "samples": "n",
             "standing": "",
-            "storage": tr("kept"),
+            "storage": tr("stored"),
         }.get(layer, tr(NAMES[layer]))
 
 
