@@ -24,7 +24,7 @@ from workbench.commands.handbook import MODULES
 from workbench.window.shell import actions as acts
 from workbench.window.shell import start_page
 from workbench.window.table import layers
-from workbench.window.tasks import gates_task, keys_task
+from workbench.window.tasks import gates_task, help_task
 from workbench.window.words import wording
 from workbench.window.words.translation import CORE, NAME
 
@@ -149,7 +149,7 @@ def _tables() -> Iterator[str]:
         yield from table.values()
     for _, title, text, _, offer in start_page.STEPS:
         yield from (title, text, offer)
-    for title, keys in keys_task.PLACES:
+    for title, keys in help_task.PLACES:
         yield title
         for pair in keys:
             yield from pair

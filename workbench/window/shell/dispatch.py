@@ -35,8 +35,7 @@ from workbench.window.shell.workspace import Bench
 from workbench.window.table.cell_entry import Entry
 from workbench.window.table.clipboard import copy_cells, paste_cells
 from workbench.window.tasks.delay_trial import DelayTrials
-from workbench.window.tasks.help_task import HelpTask
-from workbench.window.tasks.keys_task import KeysTask
+from workbench.window.tasks.help_task import HelpTask, KeysTask
 from workbench.window.tasks.story_task import StoryTask
 from workbench.window.tasks.tasks import Tasks
 from workbench.window.words.phrasing import window_text

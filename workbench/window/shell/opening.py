@@ -201,6 +201,11 @@ class Opening(QObject):
         return looks_like_session(path)
 
     def _folder(self) -> str:
+        """Give the folder of the session that is open, else of the one opened last, else that of documents."""
+        state = self._bridge.scene.state
+        last = Path(state.path) if state is not None else next(iter(self._memory.recent), None)
+        if last is not None and last.parent.is_dir():
+            return str(last.parent)
         documents = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.DocumentsLocation)
         return documents if documents and Path(documents).is_dir() else str(Path.home())
 

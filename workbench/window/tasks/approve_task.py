@@ -103,7 +103,7 @@ class ApproveTask(QWidget):
                 column.addWidget(remedies[name])
             reason = Reason(self)
             box = Acceptance(name, reason, self)
-            reason.entered.connect(self._go_on)
+            reason.entered.connect(self.point_at_missing)
             reason.setAccessibleName(tr("Reason for accepting {name}").format(name=spoken(name)))
             reason.setPlaceholderText(tr("reason, kept with it"))
             box.toggled.connect(lambda _: self.edited.emit())
@@ -113,6 +113,7 @@ class ApproveTask(QWidget):
                 reason.setText(reasons[name])
             column.addWidget(box)
             column.addWidget(reason)
+            self.setTabOrder(box, reason)  # as they stand; by when they were made Tab would lead back to the box
             self._accepted.append((name, box, reason))
         self.by = self._line(tr("Your name"), author, column)
         self.note = self._line(tr("Note"), "", column)
@@ -121,7 +122,7 @@ class ApproveTask(QWidget):
             label(tr("An approved table goes into an engine. You approve it under your name."), self, "soft", wrap=True)
         )
 
-    def _go_on(self) -> None:
+    def point_at_missing(self) -> None:
         """Put the keyboard on what is still to be ticked or said, the name last."""
         for _, box, reason in self._accepted:
             if not box.isChecked() or not reason.text().strip():

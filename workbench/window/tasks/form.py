@@ -2,17 +2,13 @@
 
 import inspect
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
-from pathlib import Path
-from typing import Any, get_args, get_origin
+from typing import Any, get_origin
 
-from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QLineEdit,
-    QPlainTextEdit,
     QVBoxLayout,
     QWidget,
 )
@@ -22,38 +18,26 @@ from workbench.commands.declaring.kinds import Kind, Reference, TableName
 from workbench.commands.declaring.registry import Command, Parameter
 from workbench.errors import InputError
 from workbench.model.cells import Cells
-from workbench.window.kit.controls import button, choice, label, labelled, tick, unwheeled, with_button
-from workbench.window.kit.number_field import number_field
+from workbench.window.kit.controls import button, choice, label, labelled, with_button
 from workbench.window.scene import file_dialogs
 from workbench.window.scene.proposals import STANDING, Proposals, proposed
 from workbench.window.scene.scene import Scene
+from workbench.window.tasks.form_fields import Fields, Missing, Read
 from workbench.window.words.phrasing import (
     LEAN_STEP,
     allow_lean_step,
     field_name,
-    number_in,
     parameter_help,
     window_text,
 )
-from workbench.window.words.wording import CHOICE_WORDS, THIN_SPACE, plural, revision_words, tr
+from workbench.window.words.wording import CHOICE_WORDS, plural, revision_words, tr
 
-Read = Callable[[], Any]
 BY_HAND = ("add", "scale", "scale-percent", "ramp", "smooth", "blend", "copy")  # to what is chosen, be it one cell
 _BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
 
 
-class Missing(Exception):  # noqa: N818 - it is no error to be still writing
-    """A field that must be filled is empty."""
-
-
-class Form(QWidget):
-    """The fields of one command.
-
-    Signals:
-        edited: something in it changed.
-    """
-
-    edited = Signal()
+class Form(Fields):
+    """The fields of one command."""
 
     def __init__(
         self, command: Command, scene: Scene, parent: QWidget, preset: Mapping[str, Any] | None = None
@@ -239,7 +223,7 @@ class Form(QWidget):
         look = button(tr("Browse…"), tr("Browse your files."), place)
 
         def browse() -> None:
-            found = file_dialogs.ask_file(self, tr("A table, or another session"))
+            found = file_dialogs.ask_file(self, tr("A table, or another session"), str(self._beside))
             if found:
                 box.setEditText(found)
 
@@ -301,100 +285,3 @@ class Form(QWidget):
         count = int(self._scene.chosen().sum()) if self._scene.table is not None else 0
         words = plural(count, tr("the chosen cell ({cells})"), tr("the {n} chosen cells ({cells})"))
         return words.format(n=count, cells=chosen), chosen
-
-    def _tick(self, name: str, *, on: bool) -> tuple[QWidget, Read]:
-        box: QCheckBox = tick(name, self, on=on)
-        box.toggled.connect(lambda _: self.edited.emit())
-        return box, box.isChecked
-
-    def _choice(self, name: str, items: list[tuple[str, object]], start: Any) -> tuple[QComboBox, Read]:
-        box: QComboBox = choice(name, items, self)
-        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        values = [value for _, value in items]
-        if start in values:
-            box.setCurrentIndex(values.index(start))
-        box.currentIndexChanged.connect(lambda _: self.edited.emit())
-
-        def read() -> Any:
-            value = items[box.currentIndex()][1] if items else None
-            if value is None:
-                raise Missing
-            return value
-
-        return box, read
-
-    def _number(self, name: str, start: float, parameter: Parameter) -> tuple[QWidget, Read]:
-        bounds = parameter.bounds
-        low, high = (bounds.low, bounds.high) if bounds is not None else (-1e9, 1e9)
-        high = min(high, 1e9)
-        share = parameter.kind is Kind.SHARE
-        if share:  # written in percent, as everywhere in the window
-            start, low, high = start * 100, low * 100, high * 100
-        decimals, step = (1, 5.0) if share else (4, 1.0)
-        box = number_field(name, start, low, high, self, decimals=decimals, step=step)
-        box.setSuffix(THIN_SPACE + "%" if share else "")
-        box.valueChanged.connect(lambda _: self.edited.emit())
-        return box, lambda: round(box.checked() / 100, 6) if share else box.checked()
-
-    def _path(self, name: str, start: Any, kind: Kind, *, several: bool) -> tuple[QWidget, Read]:
-        place = QWidget(self)
-        line = QLineEdit(place)
-        line.setAccessibleName(name)
-        line.setPlaceholderText(tr("several with ;") if several else "")
-        first = start if not isinstance(start, tuple | list) else "; ".join(str(each) for each in start)
-        line.setText(str(first) if first else "")
-        look = button(tr("Browse…"), tr("Browse your files."), place)
-        look.clicked.connect(lambda: self._browse(line, kind, several=several))
-        line.textChanged.connect(lambda _: self.edited.emit())
-        with_button(place, line, look)
-        state = self._scene.state
-        folder = Path() if state is None else Path(state.path).parent  # a name alone lies beside the session
-
-        def read() -> Any:
-            if not line.text().strip():
-                raise Missing
-            paths = tuple(folder / Path(part.strip()).expanduser() for part in line.text().split(";") if part.strip())
-            return paths if several else paths[0]
-
-        return place, read
-
-    def _browse(self, line: QLineEdit, kind: Kind, *, several: bool) -> None:
-        state = self._scene.state
-        start = line.text() or ("" if state is None else str(Path(state.path).parent))
-        folder, new = kind is Kind.FOLDER, kind is Kind.NEW_FILE
-        found = file_dialogs.ask(self, start, folder=folder, new=new, several=several)
-        if any(found):
-            line.setText("; ".join(found))
-
-    def _lines(self, name: str, start: str) -> tuple[QWidget, Read]:
-        sheet = QPlainTextEdit(start, self)
-        unwheeled(sheet)
-        sheet.setAccessibleName(name)
-        sheet.setTabChangesFocus(True)
-        sheet.setFixedHeight(4 * self.fontMetrics().lineSpacing() + 16)
-        sheet.textChanged.connect(self.edited)
-        return sheet, sheet.toPlainText
-
-    def _text(self, name: str, kind: Any, start: Any) -> tuple[QWidget, Read]:
-        line = QLineEdit(self)
-        line.setAccessibleName(name)
-        several = get_origin(kind) is tuple
-        line.setPlaceholderText(tr("several with ;") if several else "")
-        parts = start if several else [start]
-        line.setText("; ".join(str(part) for part in parts or [] if part is not None))
-        line.textChanged.connect(lambda _: self.edited.emit())
-
-        inner = get_args(kind)[0] if several else kind
-
-        def one(text: str) -> Any:
-            return text if inner not in (int, float) else number_in(text, name, whole=inner is int)
-
-        def read() -> Any:
-            text = line.text().strip()
-            if several:
-                return tuple(one(part.strip()) for part in text.split(";") if part.strip())
-            if not text and kind is not str:
-                raise Missing
-            return one(text)
-
-        return line, read

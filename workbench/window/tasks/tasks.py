@@ -9,9 +9,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
-from workbench.commands.evidence.next_step import against
 from workbench.errors import InputError, WorkbenchError
-from workbench.model.evidence import Evidence
 from workbench.model.log import SCALING
 from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
@@ -22,14 +20,14 @@ from workbench.window.scene.command_runner import Analyst, Runner
 from workbench.window.scene.renewal import Renewal, tells_of_session
 from workbench.window.scene.scene import Scene
 from workbench.window.tasks.approve_task import ApproveTask
+from workbench.window.tasks.approving import Approving
 from workbench.window.tasks.cautions_task import CautionsTask
 from workbench.window.tasks.correct_task import CorrectTask
 from workbench.window.tasks.form import Form
 from workbench.window.tasks.gates_task import GatesTask
+from workbench.window.tasks.log_questions import WidebandPlaceTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
-from workbench.window.tasks.remedies import Remedies
-from workbench.window.tasks.wideband_place_task import WidebandPlaceTask
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
 
@@ -49,8 +47,7 @@ class Tasks(QObject):
         self.word, self._path = "", ""
         self._about = "", 0  # table and revision that the open task speaks of
         self._chosen = False  # whether the evidence is of what a task chose
-        self._weighed: Evidence | None = None  # what the list of objections was made from
-        self._mendable: list[Any] = []
+        self._approving = Approving(bridge, runner, drawer, self.run)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
@@ -75,7 +72,7 @@ class Tasks(QObject):
         self._runner.drop()
         openers = {
             "correct": self._open_correct,
-            "approve": self._open_approve,
+            "approve": self._approving.open,
             "cautions": self._open_cautions,
             "pulls": self._open_pulls,
         }
@@ -194,6 +191,7 @@ class Tasks(QObject):
                 self._runner.run("amend-log", task.arguments())
             elif isinstance(task, ApproveTask):
                 if task.missing:
+                    task.point_at_missing()
                     raise InputError(task.missing, "")
                 self._runner.run("approve", task.arguments())
         except WorkbenchError as error:
@@ -261,50 +259,6 @@ class Tasks(QObject):
             self._chosen = False
             self._analyst.ask_all_that_fit()
 
-    def _open_approve(self) -> None:
-        state, task = self._bridge.scene.state, self._drawer.task
-        # Nobody signs by leaving a field as it was, but who signed in this session before may go on doing so.
-        signed = [] if state is None else [each.by for each in state.history.approvals.values()]
-        by, reasons = (task.by.text(), task.reasons) if isinstance(task, ApproveTask) else ("", {})  # typed already
-        self._show_approve(self._objections(), by or (signed[-1] if signed else ""), reasons)
-
-    def _objections(self) -> list[tuple[str, str]]:
-        """List what the window knows against approving, as (name, sentence)."""
-        state, head = self._bridge.scene.state, self._bridge.scene.head
-        self._weighed = self._bridge.scene.fitting_evidence
-        found = () if state is None or head is None else against(state, head, self._weighed)
-        self._mendable = [each for each in found if each.remedies]
-        return [(each.name, each.sentence) for each in found]
-
-    def _weigh_again(self, task: ApproveTask) -> None:
-        """List the objections anew where other evidence brings others."""
-        listed = self._objections()
-        if {name for name, _ in listed} != set(task.arguments()["accept"]):
-            focus = QApplication.focusWidget()
-            inside = focus is not None and self._drawer.isAncestorOf(focus)
-            self._show_approve(listed, task.by.text(), task.reasons)
-            if inside:
-                self._drawer.begin()
-
-    def _show_approve(self, listed: list[tuple[str, str]], by: str, reasons: Mapping[str, str]) -> None:
-        scene = self._bridge.scene
-        remedies = {each.name: Remedies(scene, each, self._drawer) for each in self._mendable}
-        for each in remedies.values():
-            each.chosen.connect(self._mend)
-        # What one click mends stands first, where it is seen without scrolling.
-        ordered = sorted(listed, key=lambda each: each[0] not in remedies)
-        task = ApproveTask(scene, ordered, by, self._drawer, reasons, remedies)
-        go = button(tr("Approve"), tr("Approve this revision under your name."), self._drawer, "step")
-        go.clicked.connect(self.run)
-        task.edited.connect(lambda: self._drawer.say(task.missing))
-        self._drawer.put(tr("Approve"), task, go, first=task.first)
-        self._drawer.say(task.missing)
-
-    def _mend(self, word: str, arguments: dict[str, Any]) -> None:
-        """Do what mends an objection; approving begins anew with what it made."""
-        self._drawer.leave()
-        self._runner.run(word, arguments)
-
     def _preview(self) -> None:
         task = self._drawer.task
         if not isinstance(task, Form) or not COMMANDS[self.word].preview:
@@ -324,6 +278,8 @@ class Tasks(QObject):
         self._runner.draft(self.word, arguments, show)
 
     def _on_answer(self, word: str, answer: Answer[Any]) -> None:
+        if word == "approve":
+            self._approving.forget()
         if word != self.word or self._drawer.task is None:
             return
         if isinstance(self._drawer.task, PullsTask):
@@ -343,7 +299,7 @@ class Tasks(QObject):
             if isinstance(task, ApproveTask) and isinstance(listed, list):
                 # The drives told more, or less, than the window knew when it listed the objections.
                 found = [(str(each["name"]), str(each["sentence"])) for each in listed]
-                self._show_approve(found, task.by.text(), task.reasons)
+                self._approving.show(found)
                 return
             if isinstance(task, CorrectTask):
                 task.show_none()
@@ -368,16 +324,15 @@ class Tasks(QObject):
             self._drawer.task.show_scene(scene)
         if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask | CautionsTask | WidebandPlaceTask):
             self._drawer.task.show_scene(scene)
-        found = scene.fitting_evidence
-        if isinstance(self._drawer.task, ApproveTask) and found is not None and found is not self._weighed:
-            self._weigh_again(self._drawer.task)
+        if isinstance(self._drawer.task, ApproveTask):
+            self._approving.show_scene(self._drawer.task)
 
     def _turn_to(self, *, other_table: bool) -> None:
         """Have the open task speak of the table and the revision that are shown, not of those it was opened on."""
         task, focus = self._drawer.task, QApplication.focusWidget()
         inside = focus is not None and self._drawer.isAncestorOf(focus)
         if isinstance(task, ApproveTask):
-            self._show_approve(self._objections(), task.by.text(), {})
+            self._approving.open()
         elif isinstance(task, CorrectTask):
             task.draft_again()
         elif other_table and isinstance(task, PullsTask | CautionsTask):
