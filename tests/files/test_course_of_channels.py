@@ -11,7 +11,7 @@ from family.lottery import draw
 from field.car import RATE_HZ, drive
 from field.shape import Col, col, log, std
 
-from workbench.files.course.learning import is_learnt_against, stands_from, turns_at
+from workbench.files.course.learning import turns_at
 from workbench.files.course.loop import Course
 from workbench.files.logs import read_log
 from workbench.model.arrays import FloatArray
@@ -114,18 +114,6 @@ def test_sound_cars_are_asked_at_most_about_a_long_trim_that_stands(tmp_path: Pa
     _, paths = write(tmp_path, driven(car), car.kind, car.meter.unit)
     for path in paths:
         assert all("stands at" in each for each in asked(run(read_log(path))).values())
-
-
-def test_a_long_trim_of_small_steps_tells_its_sign() -> None:
-    random = np.random.Generator(np.random.PCG64(3))
-    time = np.arange(4000) * 0.1
-    short = 2 * np.sin(time / 3) + random.normal(0, 1, time.size)
-    long = np.round(np.cumsum(0.004 * short), 2)
-    status = np.full(time.size, 2.0)
-    assert not is_learnt_against(Course(time, short, long, status=status))
-    assert is_learnt_against(Course(time, short, -long, status=status))
-    assert stands_from(Course(time, short, long)) is None
-    assert turns_at(Course(time, short, long), None) is None
 
 
 @pytest.mark.parametrize("part", [0.3, 0.6, 1.0])

@@ -1,4 +1,4 @@
-"""What the course of a long trim beside its short one tells: filled down, turned, or exchanged with it."""
+"""What the course of a long trim beside its short one tells: filled down, turned half way, or exchanged with it."""
 
 import numpy as np
 
@@ -16,8 +16,6 @@ RANGES, FEWEST, FEWEST_RANGES, PARTS = 16, 12, 5, 24  # of the air; steps in one
 # Of a long trim: %; the share of ranges whose sign turns; what does not fit then; and what a step leaves that turns it.
 SIZE, TURNED, LEFT, STEP_LEFT = 1.0, 0.8, 0.55, 0.25
 SHUT, OPEN_SHARE, FEWEST_OPEN = 0.9, 0.5, 30  # shares of the steps in open loop, and steps
-# Steps in which a long trim is learnt, its correlation with the short one over so many s, and how small they are.
-FEWEST_LEARNT, LEARNT, MANY_LEARNT, LEARNT_OF_MANY, LEARNT_OVER_S, SMALLEST_STEPS = 100, 0.5, 600, 0.4, 1.0, 2.5
 NEAR_0, FEWEST_TURNS = 0.4, 25  # %, and how often a short trim comes that near to 0 and goes up again
 
 
@@ -110,30 +108,3 @@ def lost_its_minus(course: Course) -> bool:
     falls, rises = np.diff(inner)[:-1] < 0, np.diff(inner)[1:] > 0
     turns = falls & rises & (inner[1:-1] < NEAR_0)
     return int(np.count_nonzero(turns)) >= FEWEST_TURNS
-
-
-def is_learnt_against(course: Course) -> bool:
-    """Tell whether the long trim moves against the short one: an ECU moves it the same way, in its smallest steps.
-
-    Larger steps come with another zone and tell nothing.
-    """
-    if course.long is None or course.clock.size < FEWEST_LEARNT:
-        return False
-    level, trim = held_on(course.clock, course.time, course.long), course.trim
-    steps = max(1, round(LEARNT_OVER_S / course.step))
-    summed = np.concatenate(([0.0], np.cumsum(np.nan_to_num(trim))))
-    mean = np.full(trim.size, np.nan)
-    mean[steps - 1 :] = (summed[steps:] - summed[:-steps]) / steps
-    closed = course.loops[0]
-    moved = np.diff(level)
-    known = closed[1:] & closed[:-1] & np.isfinite(moved) & np.isfinite(mean[1:]) & (np.abs(moved) > 1e-6)
-    if not known.any():
-        return False
-    known &= np.abs(moved) <= SMALLEST_STEPS * float(np.quantile(np.abs(moved[known]), 0.02))
-    if np.count_nonzero(known) < FEWEST_LEARNT:
-        return False
-    signs, trims = np.sign(moved[known]), mean[1:][known]
-    if signs.std() == 0 or trims.std() == 0:
-        return False
-    least = LEARNT if signs.size < MANY_LEARNT else LEARNT_OF_MANY
-    return float(np.corrcoef(signs, trims)[0, 1]) <= -least

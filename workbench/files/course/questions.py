@@ -7,9 +7,10 @@ import numpy as np
 
 from workbench.files.course.heard import Heard, use_or_leave
 from workbench.files.course.late_columns import late_columns
-from workbench.files.course.learning import is_exchanged, is_learnt_against, lost_its_minus, stands_from, turns_at
+from workbench.files.course.learning import is_exchanged, lost_its_minus, stands_from, turns_at
 from workbench.files.course.loop import ENRICHED, Course, holds_both, later_by, runs_against
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
+from workbench.files.course.scales import asked_of_scales
 from workbench.files.course.unit_change import unit_changes
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import FloatArray
@@ -83,8 +84,15 @@ def _of_loops(heard: Heard) -> list[Question]:
             questions += _of_sign(course, names, short, long, settled)
         elif short not in stated and lost_its_minus(course):
             questions.append(_of_minus(names[short], short))
-        elif both and long is not None and names[long] not in settled:
-            questions += _of_long(course, air, names[short], names[long], short)
+        elif (
+            both
+            and long is not None
+            and names[long] not in settled
+            and (open_ := _of_long(course, air, names, short, long))
+        ):
+            questions += open_
+        elif long is None or names.get(long) not in settled:
+            questions += asked_of_scales(heard, course, short, long)
     return list({each.channel: each for each in questions}.values())
 
 
@@ -116,9 +124,11 @@ def _of_minus(short: str, role: Role) -> Question:
     return _trims_or_none(short, why, short, role, phrase("It counts as it stands."))
 
 
-def _of_long(course: Course, air: FloatArray | None, short: str, long: str, role: Role) -> list[Question]:
-    """Ask about a long trim that stands from some moment on, changes its sign, or is learnt the wrong way."""
-    use = phrase("It counts as it stands.")
+def _of_long(
+    course: Course, air: FloatArray | None, names: Mapping[Role, str], role: Role, long_role: Role
+) -> list[Question]:
+    """Ask about a long trim that stands from some moment on, or changes its sign."""
+    short, long, use = names[role], names[long_role], phrase("It counts as it stands.")
     if (moment := stands_from(course)) is not None:
         why = phrase(
             "{long} moves up to {moment:.4g} s and then stands to the last digit, while {short} goes on: was it filled "
@@ -127,24 +137,16 @@ def _of_long(course: Course, air: FloatArray | None, short: str, long: str, role
             short=short,
             moment=moment,
         )
-        return [_trims_or_none(long, why, short, role, use)]
-    if (moment := turns_at(course, air)) is not None:
+    elif (moment := turns_at(course, air)) is not None:
         why = phrase(
             "{long} changes its sign at about {moment:.4g} s wherever the engine runs: does the file hold it in two "
             "ways? If so, export it in one.",
             long=long,
             moment=moment,
         )
-        return [_trims_or_none(long, why, short, role, use)]
-    if is_learnt_against(course):
-        why = phrase(
-            "{long} is lowered while {short} is above 0 and raised while it is below, as no ECU learns. Is its sign "
-            "turned?",
-            long=long,
-            short=short,
-        )
-        return [ask(long, why, (_AS_LOGGED, _TURNED), "%")]
-    return []
+    else:
+        return []
+    return [_trims_or_none(long, why, short, role, use)]
 
 
 def _of_units(heard: Heard) -> list[Question]:

@@ -1,0 +1,149 @@
+"""Questions about the sign and the scale of trims, by what trims and mixture owe each other within a range of the air.
+
+Limits were set on seeds 21 to 80 of `tests/family` (curves, grids, 14 conditions: 540 logs): of sound ones those that
+tell have slopes of 0.67 to 1.4, and 2 were asked about falsely. Of the same logs 184 tell a sign that is turned, 156 a
+long trim of twice its size, 123 one of half of it, 44 both trims of half their size, 95 of five times.
+"""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from workbench.files.course.balance import Around, Slope, given_back, moved_by_trims
+from workbench.files.course.heard import Heard, use_or_leave
+from workbench.files.course.loop import AGAINST, LATEST_S, MANY_TIMES, SOONEST_S, Course
+from workbench.files.vocabulary.asking import Reading, ask
+from workbench.model.log import Question, Role
+from workbench.phrases import phrase
+
+SURE = 2.0  # standard errors
+TELLS, MOVED = 0.55, 0.2  # of what one gives back: the share that goes with the other; %, by how much that moves
+TOO_LARGE, TOO_SMALL = 0.62, 1.5
+NOTHING, FAR_MOVED, SURER = 0.35, 0.4, 3.0  # given back at most, by what moves so far (%), in standard errors
+MIXTURE_TELLS, MOST, LEAST, USUAL = 0.3, 1.05, 0.15, 0.65  # of the mixture's moves; more, less, and as usual
+FALSE_SCALES = (2.0, 4.0, 5.0, 10.0)
+AS_LOGGED = Reading("as-logged", "It counts as it is logged: 1 is a trim of +1 %.")
+
+
+def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None) -> list[Question]:
+    """Ask about trims whose sign or scale cannot be what it is read as; nothing where the log does not tell.
+
+    Args:
+        heard: the channels.
+        course: of the bank.
+        short: role of its short trim.
+        long: role of its long one; None where it has none.
+    """
+    around = _around(heard)
+    if around is None:
+        return []
+    names = heard.names
+    given = given_back(course, around)
+    if long is not None and long in names and given is not None and given.moved > MOVED:
+        if given.fit >= TELLS:
+            if given.size < 0:
+                suspects: list[tuple[Role, Role]] = [(long, short), (short, long)]
+                return _of_signs(names, short, long, given, suspects[: 1 if _follows(course) else 2])
+            if given.size + SURE * given.unsure < TOO_LARGE or given.size - SURE * given.unsure > TOO_SMALL:
+                return _of_one_scale(names, short, long, given)
+        elif short not in heard.stated and given.moved > FAR_MOVED and abs(given.size) + SURER * given.unsure < NOTHING:
+            return [_of_nothing(names, short, long, given)]
+    moved = moved_by_trims(course, around)
+    if moved is not None and moved.fit >= MIXTURE_TELLS:
+        low, high = moved.size - SURER * moved.unsure, moved.size + SURER * moved.unsure
+        if low > MOST or high < LEAST:
+            trims = [short] if long is None or long not in names else [short, long]
+            return _of_both_scales(names, trims, moved)
+    return []
+
+
+def _around(heard: Heard) -> Around | None:
+    airs: tuple[Role, ...] = ("airflow", "sensor_signal", "manifold_pressure")
+    air = next((role for role in airs if role in heard.values), None)
+    if air is None:
+        return None
+    values = heard.values
+    return Around(values[air], air == "airflow", values.get("engine_speed"), values.get("coolant_temperature"))
+
+
+def _follows(course: Course) -> bool:
+    """Tell whether the short trim follows the mixture, so that its sign is right."""
+    lags, found = course.followed
+    near = found[(lags >= SOONEST_S) & (lags <= LATEST_S)]
+    return bool(near.size) and float(near.max()) >= AGAINST and float(near.max()) > MANY_TIMES * -float(near.min())
+
+
+def _of_signs(
+    names: Mapping[Role, str], short: Role, long: Role, found: Slope, suspects: list[tuple[Role, Role]]
+) -> list[Question]:
+    turned = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -1.0)
+    questions = []
+    for role, other in suspects:
+        why = phrase(
+            "Where the engine breathes alike, {short} rises by {rise:.2g} % with each % of {long}, where it has to "
+            "fall by as much: one of the two has its sign turned. Is it {mine}, rather than {other}?",
+            short=names[short],
+            long=names[long],
+            rise=-found.size,
+            mine=names[role],
+            other=names[other],
+        )
+        questions.append(ask(names[role], why, (AS_LOGGED, turned), "%"))
+    return questions
+
+
+def _of_one_scale(names: Mapping[Role, str], short: Role, long: Role, found: Slope) -> list[Question]:
+    times = _scales(1 / found.size)[0]
+    questions = []
+    for role, other, factor in ((long, short, 1 / times), (short, long, times)):
+        why = phrase(
+            "Where the engine breathes alike, {short} gives back {size:.2g} % of each % that {long} takes, where 1 % "
+            "was expected: one of the two is logged in another scale. Is it {mine}, rather than {other}?",
+            short=names[short],
+            long=names[long],
+            size=found.size,
+            mine=names[role],
+            other=names[other],
+        )
+        questions.append(ask(names[role], why, (AS_LOGGED, _times(factor)), "%"))
+    return questions
+
+
+def _of_both_scales(names: Mapping[Role, str], roles: list[Role], found: Slope) -> list[Question]:
+    """Ask about the scale of all trims of a bank: the mixture moves by more than they do, or by next to nothing."""
+    times = sorted(_scales(found.size / USUAL)[:2], reverse=True)
+    questions = []
+    for role in roles:
+        why = phrase(
+            "Measured lambda moves by {size:.2g} % with each % of {trims}, where the trims move it by 1 % and a sensor "
+            "shows no more of that, and seldom less than half. Is {mine} logged in another scale?",
+            size=found.size,
+            trims=" + ".join(names[each] for each in roles),
+            mine=names[role],
+        )
+        questions.append(ask(names[role], why, (AS_LOGGED, *map(_times, times)), "%"))
+    return questions
+
+
+def _of_nothing(names: Mapping[Role, str], short: Role, long: Role, found: Slope) -> Question:
+    why = phrase(
+        "{long} moves by {moved:.2g} % where the engine breathes alike, and {short} gives back {size:.2g} % of each %, "
+        "where 1 % was expected. Is one of them of another moment, filled in, or in two scales? If so, export it anew.",
+        long=names[long],
+        short=names[short],
+        moved=found.moved,
+        size=found.size,
+    )
+    left = phrase("The trims of that bank are left out.")
+    return use_or_leave(names[long], why, short, names[short], phrase("Both count as they stand."), left)
+
+
+def _scales(times: float) -> list[float]:
+    """Give the scales that may be meant by so many times, the nearest first: those that are met, and one over each."""
+    known = [*FALSE_SCALES, *(1 / each for each in FALSE_SCALES)]
+    return sorted(known, key=lambda each: abs(float(np.log(max(times, 1e-3) / each))))
+
+
+def _times(factor: float) -> Reading:
+    means = phrase("Each value counts {factor:g} times: 10 is a trim of {trim:+g} %.", factor=factor, trim=10 * factor)
+    return Reading(f"times-{factor:g}", means, factor)
