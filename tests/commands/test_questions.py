@@ -59,12 +59,17 @@ def test_a_log_with_a_question_is_no_evidence_until_it_is_answered(car: Path, tm
         assert session.state.drives[0].log.questions
         said = amend_log(session.state, 1, afr_of=("AFR measured=14.7",))
         session.record(said.change)
+        (raised,) = session.state.drives[0].log.questions
+        assert "more than a sensor is off" in raised.question
+        session.record(amend_log(session.state, 1, role=("lambda_measured=AFR measured",)).change)
         wrong = ratio_of(session)
     with Session.open(session_file) as session:
         assert not session.state.drives[0].log.questions
         lambdas = session.state.drives[0].log.playing("lambda_measured")
         assert lambdas is not None
         assert float(np.nanmedian(lambdas)) == pytest.approx(1.005 * 14.1 / 14.7, abs=0.002)
+        at_once = run(add_log(session.state, (path,), afr_of=("AFR measured=14.7",), again=True))
+        assert "more than a sensor is off" in at_once.data["questions"][0]["question"]
         session.record(run(add_log(session.state, (path,), afr_of=("AFR measured=14.1",), again=True)).change)
         assert not session.state.drives[1].log.questions
         right = np.asarray(run(evidence(session.state, from_="2")).value.ratio)
@@ -105,21 +110,24 @@ def test_inspect_shows_what_is_asked(car: Path, tmp_path: Path) -> None:
     assert "fuel_system" not in stated.value.roles
 
 
-def test_a_role_that_leaves_the_long_trim_out_is_stated_with_what_became_of_it(car: Path, tmp_path: Path) -> None:
+def test_a_role_that_leaves_the_long_trim_out_raises_what_add_log_asks(car: Path, tmp_path: Path) -> None:
     """What add-log asks, amend-log let pass: the evidence ran without the long trim."""
     path = columns(car, tmp_path, "Short trim", "ST1 (%)", 1.0)
     new(tmp_path / "car.session", car / "airflow_stale.csv", name="airflow")
     with Session.open(tmp_path / "car.session") as session:
         session.record(run(add_log(session.state, (path,))).change)
-        cleared = amend_log(session.state, 1, role=("stft_1=", "ltft_1="))
-        session.record(cleared.change)
+        session.record(amend_log(session.state, 1, role=("stft_1=", "ltft_1=")).change)
         name = next(each.name for each in session.state.drives[0].log.channels if each.name.startswith("ST1"))
         long = next(each.name for each in session.state.drives[0].log.channels if each.name.startswith("Long"))
-        with pytest.raises(InputError, match="without the long trim beside it") as refusal:
-            amend_log(session.state, 1, role=(f"stft_1={name}",))
-        assert "--role 'ltft_1='" in str(refusal.value.hint)
         for stated in (f"ltft_1={long}", "ltft_1="):
-            assert amend_log(session.state, 1, role=(f"stft_1={name}", stated)).change is not None
+            assert amend_log(session.state, 1, role=(f"stft_1={name}", stated)).value.log.questions == ()
+        session.record(amend_log(session.state, 1, role=(f"stft_1={name}",)).change)
+        (asked,) = session.state.drives[0].log.questions
+        assert "without the long trim beside it" in asked.question
+    with Session.open(tmp_path / "car.session") as session:
+        assert session.state.drives[0].log.questions == (asked,)
+        session.record(amend_log(session.state, 1, role=("ltft_1=",)).change)
+        assert session.state.drives[0].log.questions == ()
 
 
 def test_a_long_trim_that_moved_in_an_earlier_log_may_stand(car: Path, tmp_path: Path) -> None:

@@ -91,7 +91,14 @@ def makers(words: str, numbers: list[float]) -> dict[str, Callable[[State], Chan
         "exported": lambda s: Exported(Export(s.head().id, {words: "00"}, False, words, TIME)),
         "drive-added": lambda s: DriveAdded((with_log(s, words, numbers),)),
         "drive-corrected": lambda s: (
-            DriveCorrected(s.drives[-1].id, 1, "after", {"load": "MAF"}, {"MAF": Reread("%", 2.5, size, words)})
+            DriveCorrected(
+                s.drives[-1].id,
+                1,
+                "after",
+                {"load": "MAF"},
+                {"MAF": Reread("%", 2.5, size, words)},
+                asked=(Question("MAF", words, (Alternative("yes", "--role 'load=MAF'", words),)),) if size else (),
+            )
             if s.drives
             else None
         ),

@@ -20,6 +20,7 @@ from workbench.model.log import (
     Channel,
     Drive,
     LeftOut,
+    Question,
     Role,
     Wideband,
     renaming_note,
@@ -279,6 +280,7 @@ class DriveCorrected:
     answered: tuple[str, ...] = ()  # questions, as they were asked
     left_out: tuple[LeftOut, ...] | None = None  # all of the drive's; None leaves them as they are
     renamed: Mapping[str, str] = field(default_factory=dict)  # channel -> its new name; the rest speaks of new ones
+    asked: tuple[Question, ...] = ()  # that what was said raises
 
     def applied(self, old: Drive) -> Drive:
         """Return the drive as it is then, without scaled inputs and computed channels."""
@@ -295,7 +297,7 @@ class DriveCorrected:
             roles=dict(self.roles),
             channels=channels,
             notes=(*before.notes, *notes),
-            questions=questions,
+            questions=(*questions, *self.asked),
         )
         others = {**old.others, **self.others}
         left_out = old.left_out if self.left_out is None else self.left_out

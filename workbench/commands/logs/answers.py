@@ -5,12 +5,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from workbench.errors import InputError
-from workbench.files.channels.doubts import unlogged_trims
 from workbench.files.channels.recasting import restate
 from workbench.model.history import Json
 from workbench.model.log import ROLES, Drive, Log, Question, Role, typed_flag
 from workbench.model.state import Reread, State
-from workbench.phrases import call, join_phrases, phrase
+from workbench.phrases import call, phrase
 
 STATED = re.compile(r"Unit stated: '(.+)=([^=]*)'\.")
 
@@ -103,22 +102,23 @@ def answer(
         InputError: when a channel is not there, or its values do not tell what they would be in that unit.
     """
     log = drive.log
-    given = [typed_flag("unit", name, unit) for name, unit in units.items()]
-    given += [typed_flag("afr-of", name, f"{ratio:g}") for name, ratio in ratios.items()]
-    given += [typed_flag("role", role, name) for role, name in roles.items()]
+    given = flags_of(units, ratios, roles)
     found: dict[str, Reread] = {}
     answered: list[str] = []
+    chosen_of: set[str] = set()
     for each in log.questions:
         chosen = next((a for word in given if (a := each.answered_by(word))), None) or each.answered_by(*given)
         if chosen is not None:
             answered.append(each.question)
+            chosen_of.add(each.channel)
             if chosen.changes_values:
                 key = each.channel if log.channel(each.channel) is not None else ""
                 found[key] = Reread.as_answered(chosen)
         elif _is_idle(log, each, after) or _is_stated(each, units, roles):
             answered.append(each.question)
     for name, unit in units.items():
-        if not any(each.channel == name and each.question in answered for each in log.questions):
+        of_clock = log.channel(name) is None and any(each.channel == name for each in log.questions)
+        if name not in chosen_of and not of_clock:  # a unit that no answer proposed holds all the same
             found[name] = restate(log, name, unit)
     for name, ratio in ratios.items():
         if not any(each.answered_by(typed_flag("afr-of", name, f"{ratio:g}")) for each in log.questions):
@@ -138,6 +138,13 @@ def answer(
     return Answers(found, tuple(answered))
 
 
+def flags_of(units: Mapping[str, str], ratios: Mapping[str, float], roles: Mapping[Role, str]) -> list[str]:
+    """Write what is stated as it is typed."""
+    given = [typed_flag("unit", name, unit) for name, unit in units.items()]
+    given += [typed_flag("afr-of", name, f"{ratio:g}") for name, ratio in ratios.items()]
+    return given + [typed_flag("role", role, name) for role, name in roles.items()]
+
+
 def _is_idle(log: Log, each: Question, after: frozenset[str]) -> bool:
     """Tell whether a question is about a channel that plays no role, so that nothing rests on its answer."""
     return log.channel(each.channel) is not None and each.channel not in after and not each.is_of_scaling
@@ -148,33 +155,6 @@ def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, st
     asked = {role for role in ROLES if each.asks_role(role)}
     all_of_them = any(len(a.flags) > 1 for a in each.alternatives)  # a command that names some leaves the others open
     return each.channel in units or (asked <= set(roles) if all_of_them else bool(asked & set(roles)))
-
-
-def check_no_trim_lacks(drive: Drive, fresh: Mapping[Role, str], roles: Mapping[Role, str]) -> None:
-    """Refuse a short trim without a long one where none lacked before, unless it is said that none was at work.
-
-    Reading a log asks the same; what was answered then, or lacks already, is not asked again.
-
-    Args:
-        drive: the log.
-        fresh: role -> channel, as stated now; the channel is empty for a role that nothing is to play.
-        roles: role -> channel, as they would be.
-
-    Raises:
-        InputError: with the question, and the flags that answer it.
-    """
-    if not {"stft_1", "stft_2"} & set(fresh):
-        return
-    before = {each.question for each in unlogged_trims(drive.log.roles, ())}
-    for each in unlogged_trims(roles, fresh):
-        if each.question not in before:
-            raise InputError(
-                each.question,
-                phrase(
-                    "State it in the same command: {flags}.",
-                    flags=join_phrases("; ", (f"{a.flag} ({a.means})" for a in each.alternatives)),
-                ),
-            )
 
 
 def check_not_stated(state: State, drive: Drive, role: Role, name: str) -> None:

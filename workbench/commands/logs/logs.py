@@ -26,14 +26,15 @@ from workbench.commands.declaring.telling import plain
 from workbench.commands.logs.answers import (
     answer,
     check_as_read,
-    check_no_trim_lacks,
     check_not_stated,
+    flags_of,
     question_lines,
     questions_json,
     read_renames,
     read_units,
 )
 from workbench.commands.logs.axis_offers import with_axes_fed
+from workbench.commands.logs.following_up import with_follow_ups
 from workbench.commands.logs.in_car import marked_revisions
 from workbench.commands.logs.reading import Reading, check_read, check_together, groups_of, read_if_log
 from workbench.errors import InputError
@@ -198,20 +199,22 @@ def amend_log(
         check_not_stated(state, drive, each, name)
         roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
         roles |= {each: name} if name else {}
-    check_no_trim_lacks(drive, fresh, roles)
     about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
     revision = others.pop(about, drive.revision)
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
     units = read_units(unit)
     for name in units:
         check_as_read(drive, name)
-    given = answer(drive, units, read_ratios(afr_of), fresh, frozenset(roles.values()))
+    ratios = read_ratios(afr_of)
+    given = answer(drive, units, ratios, fresh, frozenset(roles.values()))
     again |= given.reread
     names = read_renames(rename, drive)
     roles = {each: names.get(name, name) for each, name in roles.items()}
     again = {names.get(name, name): each for name, each in again.items()}
     where = wideband or drive.wideband
     change = DriveCorrected(log, revision, where, roles, again, others, given.answered, renamed=names)
+    if fresh or units or ratios:
+        change = with_follow_ups(state, drive, change, fresh, list(units), flags_of(units, ratios, fresh))
     after = state.derived(change.applied(drive))
     if not (again or given.answered or names) and _statements(after) == _statements(drive):
         return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))

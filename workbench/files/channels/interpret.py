@@ -1,6 +1,6 @@
 """From columns as they were read to a log: units, roles, scales, and codes that stand for nothing."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -19,7 +19,7 @@ from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
 from workbench.files.channels.pairs import asked_of_texts, with_pairs_apart
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
-from workbench.files.channels.settling import settle
+from workbench.files.channels.settling import Settled, settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import as_numbers, cast_state
 from workbench.files.course.command_by_course import command_by_course
@@ -190,10 +190,52 @@ def _unknown_ways(
     if texts or units:
         return [*texts, *units]
     heard = {role: playing[role] for role in roles if role in playing}
-    trims = unlogged_trims(roles, choices.roles, measured) or still_long_trim(heard, choices.roles, seconds)
+    return _of_names(heard, roles, measured, choices.roles, seconds, playing)
+
+
+def _of_names(
+    heard: Mapping[Role, Measured],
+    roles: Mapping[Role, str],
+    measured: Sequence[Measured],
+    stated: Mapping[Role, str],
+    seconds: float,
+    playing: Mapping[Role, Measured],
+) -> list[Question]:
+    """Ask about trims that lack or stand, and about names that are exchanged."""
+    trims = unlogged_trims(roles, stated, measured) or still_long_trim(heard, stated, seconds)
     units_given = {each.name: each.field.unit for each in measured}
-    pressures = exchanged_pressures({each.name: each.values for each in measured}, units_given, choices.roles)
-    return [*pressures, *swapped_mixtures(playing, choices.roles), *trims, *untold_cuts(heard, choices.roles)]
+    pressures = exchanged_pressures({each.name: each.values for each in measured}, units_given, stated)
+    return [*pressures, *swapped_mixtures(playing, stated), *trims, *untold_cuts(heard, stated)]
+
+
+def asked_of_roles(log: Log, stated: Mapping[Role, str], settled: Collection[str], afr: float) -> list[Question]:
+    """Ask of a log that is read what reading it with these roles and units would ask.
+
+    Args:
+        log: with its channels in base units, and the roles that they play.
+        stated: roles that the user stated; the channel is empty for one that nothing is to play.
+        settled: names of channels whose unit the user stated, or that are asked about already.
+        afr: air-fuel ratio at lambda 1 of the session's fuel.
+    """
+    measured = {each.name: _as_measured(each, each.name in settled) for each in log.channels}
+    playing = {role: measured[name] for role, name in log.roles.items() if name in measured}
+    time = log.time.values
+    settling = settle(playing, list(measured.values()), afr, {})
+    found = Settled(dict(playing), questions=settling.questions)
+    checked = cross_check(found, Cast(dict(log.roles)), list(measured.values()), time, stated)
+    seconds = float(time[-1] - time[0]) if time.size else 0.0
+    named = _of_names(playing, log.roles, list(measured.values()), stated, seconds, playing)
+    open_ = {each.channel for each in (*checked.questions, *named)} | set(settled)
+    values = {role: channel.values for role, channel in checked.by_role.items()}
+    names = {role: channel.name for role, channel in checked.by_role.items()}
+    return [*checked.questions, *named, *asked_of_courses(Heard(values, names, time, stated, open_))]
+
+
+def _as_measured(channel: Channel, stated: bool) -> Measured:
+    """Give a channel of a log as one whose unit is understood."""
+    known = find_unit(channel.unit) if channel.unit else None
+    given = channel.unit_read or channel.unit
+    return Measured(Field(channel.name, given, channel.values), known, channel.values, stated or channel.computed)
 
 
 def _of_courses(

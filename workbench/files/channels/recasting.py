@@ -1,5 +1,6 @@
 """A channel that is given another role after its log was added: its values are understood anew for that role."""
 
+import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -59,7 +60,7 @@ def restate(log: Log, name: str, text: str) -> Reread:
             phrase("{log} has no channel {name!r}.", log=log.name, name=name),
             phrase("It has: {channels}.", channels=", ".join(c.name for c in log.channels)),
         )
-    unit, before = find_unit(text), find_unit(channel.unit_read or channel.unit)
+    unit, before = find_unit(text), find_unit(channel.unit_read or _assumed(log, name) or channel.unit)
     if unit is None or not unit.quantity:
         raise InputError(
             phrase("The unit {text!r} is not known.", text=text),
@@ -94,6 +95,15 @@ def restate(log: Log, name: str, text: str) -> Reread:
         float(first),
         phrase("{name} is in {text}, as stated.", name=name, text=text),
     )
+
+
+def _assumed(log: Log, name: str) -> str:
+    """Give the unit that was assumed for a channel that has none, as the log's notes say; empty where none was."""
+    words = re.compile(rf"(?:assumed: |, ){re.escape(name)} in ([^,]+?)(?=\.$|, )")
+    found = [
+        match for note in log.notes if note.startswith(("No units are", "No unit is")) for match in words.finditer(note)
+    ]
+    return found[-1][1] if found else ""
 
 
 def _reread(log: Log, channel: Channel, role: Role, afr: float) -> Reread | None:

@@ -116,6 +116,7 @@ class CorrectedPayload(msgspec.Struct, frozen=True):
     answered: tuple[str, ...] = ()
     left_out: tuple[LeftOut, ...] | None = None
     renamed: dict[str, str] = {}
+    asked: tuple[Question, ...] = ()
 
 
 class InputPayload(msgspec.Struct, frozen=True):

@@ -35,7 +35,7 @@ from workbench.model.arrays import FloatArray
 from workbench.model.deed import Acknowledgement, InCar
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, Export, Origin, Revision, Signed
-from workbench.model.log import Channel, Drive, Log
+from workbench.model.log import Channel, Drive, Log, Question
 from workbench.model.packing import Column
 from workbench.model.state import (
     Acknowledged,
@@ -122,6 +122,7 @@ def _corrected(change: DriveCorrected) -> dict[str, Any]:
         **({"reread": rereads} if rereads else {}),
         **({"answered": list(change.answered)} if change.answered else {}),
         **({"renamed": dict(change.renamed)} if change.renamed else {}),
+        **({"asked": _asked(change.asked)} if change.asked else {}),
         **({"left_out": [asdict(each) for each in change.left_out]} if change.left_out is not None else {}),
         **_others(change.others),
     }
@@ -278,10 +279,14 @@ def _notes(log: Log) -> list[Any]:
 
     Digests go over it: what questions came to hold later stands there only where it says something.
     """
-    asked = [asdict(question) for question in log.questions]
+    return [*log.notes, *_asked(log.questions)]
+
+
+def _asked(questions: Iterable[Question]) -> list[dict[str, Any]]:
+    asked = [asdict(question) for question in questions]
     for alternative in (each for question in asked for each in question["alternatives"] if not each["held"]):
         del alternative["held"]
-    return [*log.notes, *asked]
+    return asked
 
 
 def channel_rows(drive: Drive) -> list[dict[str, Any]]:
@@ -362,6 +367,8 @@ def fits_digest(drive: Drive, digest: str) -> bool:
 
 def version_of(kind: str, payload: str) -> int:
     """Return the version of the file that a program must know to read a change."""
+    if kind == "drive-corrected" and '"asked":[{' in payload:
+        return 5
     if kind == "settings-set" and '"wideband":"unknown"' in payload:
         return 4
     own_gates = kind == "settings-set" and ('"channels":[{' in payload or '"delays":[{' in payload)

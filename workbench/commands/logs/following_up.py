@@ -1,0 +1,46 @@
+"""What a log leaves open once more was stated of it: the same that reading it with these statements would ask."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+
+from workbench.commands.logs.answers import remembered_units
+from workbench.files.channels.interpret import asked_of_roles
+from workbench.files.vocabulary.roles import STATED
+from workbench.model.log import Drive, Log, Question, Role
+from workbench.model.state import DriveCorrected, State
+
+
+def with_follow_ups(
+    state: State,
+    drive: Drive,
+    change: DriveCorrected,
+    fresh: Mapping[Role, str],
+    units: Collection[str],
+    given: Collection[str],
+) -> DriveCorrected:
+    """Give a correction of a log with the questions that it raises: those that were not put before.
+
+    Args:
+        state: of the session.
+        drive: the log as it is.
+        change: what was said of it.
+        fresh: role -> channel, as stated now; the channel is empty for a role that nothing is to play.
+        units: names of channels whose unit was stated now.
+        given: the flags that were typed.
+    """
+    before = drive.log.renamed(change.renamed)
+    after = state.derived(change.applied(drive)).log
+    stated = {role: name for role, name in before.roles.items() if before.guesses.get(role, STATED) == STATED}
+    afr = state.settings.stoichiometric_afr
+    known = {(each.channel, each.question) for each in (*before.questions, *_asked(before, stated, (), afr))}
+    raised = [
+        each
+        for each in _asked(after, {**stated, **fresh}, units, afr)
+        if (each.channel, each.question) not in known and not any(each.answered_by(word) for word in given)
+    ]
+    return replace(change, asked=tuple(raised))
+
+
+def _asked(log: Log, stated: Mapping[Role, str], units: Collection[str], afr: float) -> list[Question]:
+    settled = {*units, *remembered_units(log), *(each.channel for each in log.questions)}
+    return asked_of_roles(log, stated, settled, afr)
