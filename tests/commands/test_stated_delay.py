@@ -16,7 +16,8 @@ from workbench.demo.engine import stale_table
 from workbench.demo.scenario import Scenario
 from workbench.errors import InputError
 from workbench.files.store.decoding import read_settings
-from workbench.files.store.rows import kind_and_payload, to_json, version_of
+from workbench.files.store.rows import kind_and_payload, to_json
+from workbench.files.store.versions import version_of
 from workbench.model.log import Drive
 from workbench.model.state import DriveAdded, SettingsSet
 from workbench.session import Session

@@ -15,7 +15,8 @@ from workbench.commands.record.undoing import undo
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.scenario import Scenario
-from workbench.files.store.rows import kind_and_payload, to_json, version_of
+from workbench.files.store.rows import kind_and_payload, to_json
+from workbench.files.store.versions import version_of
 from workbench.model.evidence import Evidence
 from workbench.model.log import CarsWideband, Drive
 from workbench.model.state import DriveAdded, SettingsSet

@@ -24,7 +24,7 @@ from workbench.files.store.writing import insert, make_session, raise_version, r
 from workbench.model.state import Change
 from workbench.phrases import phrase
 
-VERSION = 5  # the newest of the file; a file has that of the newest kind of change in it (rows.version_of)
+VERSION = 5  # the newest of the file; a file has that of the newest kind of change in it (versions.version_of)
 NEWER = "Open it with a newer version of the workbench; the file was not changed."
 _SETTLE_MS = 50  # how long to wait for readers until what was written can go into the file itself
 

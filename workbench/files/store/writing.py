@@ -25,8 +25,8 @@ from workbench.files.store.rows import (
     kind_and_payload,
     revision_row,
     to_json,
-    version_of,
 )
+from workbench.files.store.versions import version_of
 from workbench.model.state import Applied, Change, DriveAdded
 from workbench.phrases import phrase
 
