@@ -46,3 +46,24 @@ def test_a_degree_sign_alone_is_one(page: str) -> None:
 def test_bytes_of_no_page_still_have_one() -> None:
     content = bytes(range(128, 256))
     assert len(content.decode(code_page(content), "replace")) > 100
+
+
+JAPANESE = "時間 (s),エンジン回転数 (rpm),車速 (km/h),吸入空気量 (g/s),短期燃料補正 (%),冷却水温 (°C)"
+SIMPLIFIED = "时间 (s),发动机转速 (rpm),车速 (km/h),空气流量 (g/s),短期燃油修正 (%)"
+TRADITIONAL = "時間 (s),引擎轉速 (rpm),車速 (km/h),空氣流量 (g/s),冷卻水溫 (C)"
+KOREAN = "시간 (s),엔진 회전수 (rpm),차속 (km/h),공기량 (g/s)"
+
+
+@pytest.mark.parametrize(
+    ("head", "page"),
+    [
+        (JAPANESE.replace("°", ""), "cp932"), (JAPANESE.replace("°", ""), "euc_jp"), (SIMPLIFIED, "gb18030"),
+        (TRADITIONAL, "big5"), (KOREAN, "cp949"), ("Время (с),Обороты (об/мин),Нагрузка (%)", "iso8859-5"),
+        ("זמן (s),סיבובי מנוע (rpm),עומס (%)", "cp1255"), ("الزمن (s),سرعة المحرك (rpm),الحمل (%)", "cp1256"),
+        ("เวลา (s),ความเร็วรอบ (rpm),ภาระ (%)", "cp874"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("rows", [3, 400])
+def test_scripts_of_other_countries_survive_too(head: str, page: str, rows: int) -> None:
+    content = (head + "\n" + "0.0,1.5,3\n" * rows).encode(page)
+    assert decode(content, "drive.csv").text.split("\n")[0] == head

@@ -89,6 +89,22 @@ def test_a_command_that_is_not_written_in_closed_loop_is_1_there(tmp_path: Path)
     assert any("written in open loop only" in note for note in found.notes)
 
 
+def test_a_command_that_is_empty_in_closed_loop_is_1_there() -> None:
+    rows = np.arange(600)
+    enriched = rows % 100 > 80
+    status = np.where(enriched, 4.0, 2.0)
+    told = unwritten_in_closed_loop(np.where(enriched, 0.88, np.nan), status)
+    assert told is not None
+    np.testing.assert_array_equal(told, ~enriched)
+    polled = np.where(rows % 2 == 0, np.where(enriched, 0.88, 1.0), np.nan)
+    for commanded, state in (
+        (polled, status),
+        (np.where(enriched, 0.88, np.nan), None),
+        (np.where(enriched, np.nan, 1.0), status),
+    ):
+        assert unwritten_in_closed_loop(commanded, state) is None
+
+
 def test_a_command_of_0_elsewhere_is_none() -> None:
     rows = np.arange(600)
     enriched, cut = rows % 100 > 80, rows % 100 < 20

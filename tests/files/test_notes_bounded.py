@@ -26,6 +26,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "by its name, and since {other} is the command",
         "What stands behind the last colon of {name} never reaches {rate}: it was read as so many to a second.",
         "{channel} is written in open loop only and reads 0 in closed loop, which is taken to hold lambda 1.",
+        "{channel} is written in open loop only and empty in closed loop, which is taken to hold lambda 1.",
         "{channel} rises above 1 where the engine runs rich: it is fuel over air, and lambda is its inverse.",
         "{channel} may be lambda or its inverse by its name; by its values it is lambda.",
         "is {scale:g} times {other}, so it is scaled with that",

@@ -53,6 +53,8 @@ def test_rfc_3339_examples(text: str, seconds: float) -> None:
         (["1:02:03 PM"], 46923, "time of day"),
         (["12:00:01 am"], 1, "time of day"),
         (["05:12.3"], 312.3, "time of day"),
+        (["5' 12.3\""], 312.3, "time of day"),
+        (["1h 05\u203212,3\u2033"], 3912.3, "time of day"),
         (["17.03.2024 10:00:00,250"], 1710669600.25, "day-month-year"),
         (["03/25/2024 1:00:00 PM"], 1711371600, "month-day-year"),
         (["03/04/2024 1:00:00 PM"], 1709557200, "assumed month-day-year"),
@@ -325,3 +327,16 @@ def test_parts_of_a_day_go_on_after_midnight(tmp_path: Path) -> None:
     path.write_text("\n".join(["Time,Engine speed (rpm)", *rows]))
     log = run(read_log(path))
     assert np.allclose(np.diff(log.time.values), 0.1, atol=1e-4)
+
+
+def test_frames_behind_a_semicolon_are_parts_of_a_second() -> None:
+    """As of 30 pictures a second of which some numbers are left out."""
+    stamps = read_stamps([f"13:00:{at // 30:02d};{at % 30:02d}" for at in range(300)], "Timecode")
+    assert stamps is not None
+    np.testing.assert_allclose(stamps.seconds - stamps.seconds[0], np.arange(300) / 30, atol=1e-3)
+
+
+@pytest.mark.parametrize(("name", "count"), [("usec", 1e-6), ("micros", 1e-6), ("nsec", 1e-9)])
+def test_a_clock_that_is_named_by_its_unit_alone(name: str, count: float) -> None:
+    moments = find_moments(recording(name, "", np.arange(40) * 0.1 / count), None)
+    assert moments.clock.time[-1] - moments.clock.time[0] == pytest.approx(3.9)

@@ -153,7 +153,7 @@ def _settle_mixtures(
 
 
 def _with_closed_loop(found: Settled) -> None:
-    """Let a command that is 0 in closed loop be that which a loop holds: without a command it is taken to be 1, too."""
+    """Let a command that is 0 or empty in closed loop be what a loop holds: 1, as where there is no command."""
     channel = found.by_role["lambda_commanded"]
     rows = unwritten_in_closed_loop(channel.values, found.values("fuel_system"))
     if rows is not None:
@@ -161,6 +161,11 @@ def _with_closed_loop(found: Settled) -> None:
             "{channel} is written in open loop only and reads 0 in closed loop, which is taken to hold lambda 1.",
             channel=channel.name,
         )
+        if not np.any(channel.values == 0):
+            note = phrase(
+                "{channel} is written in open loop only and empty in closed loop, which is taken to hold lambda 1.",
+                channel=channel.name,
+            )
         found.take("lambda_commanded", replace(channel, values=np.where(rows, 1.0, channel.values)), note)
 
 

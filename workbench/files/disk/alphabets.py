@@ -19,6 +19,9 @@ _LETTERS = {
     "baltic": ("ąčęėįšųūž", "āčēģīķļņšūž", "äöõüšž"),
     "cyrillic": ("абвгдеёжзийклмнопрстуфхцчшщъыьэюяіїєґ",),
     "greek": ("αβγδεζηθικλμνξοπρστυφχψωάέήίόύώϊϋΐΰς",),
+    "hebrew": ("אבגדהוזחטיךכלםמןנסעףפץצקרשת",),
+    "arabic": ("".join(map(chr, (*range(0x621, 0x63B), *range(0x641, 0x64B), 0x67E, 0x686, 0x698, 0x6AF))),),
+    "thai": ("".join(map(chr, (*range(0xE01, 0xE31), 0xE32, 0xE33, *range(0xE40, 0xE47)))),),
 }
 _PAGES = (
     ("cp1252", "western"),
@@ -34,8 +37,25 @@ _PAGES = (
     ("mac-roman", "western"),
     ("koi8-r", "cyrillic"),
     ("cp866", "cyrillic"),
+    ("iso8859-5", "cyrillic"),
+    ("cp1255", "hebrew"),
+    ("cp1256", "arabic"),
+    ("cp874", "thai"),
 )
-_SIGNS = frozenset("°ºµ²³·–—±×€£§«»…‘’“”„\u00a0\u2026λΛωΩΔ")  # beside letters: of units and punctuation
+# Code pages of two bytes a sign, and signs of the trade that tell the language (from memory).
+_WIDE_PAGES = (
+    ("cp932", "回転数車速度開吸気圧力空量短期長燃料補正目標実測冷却水温負荷時間秒状態電"),
+    ("euc_jp", "回転数車速度開吸気圧力空量短期長燃料補正目標実測冷却水温負荷時間秒状態電"),
+    ("gb18030", "发动机转速车节气门负荷空流量传感器短期长燃油修正目标实测冷却液水温度进压力时间秒状态歧管开"),
+    ("big5", "發動機引擎轉速車節氣門負荷空流量感測器短期長燃油修正目標實冷卻液水溫度進壓力時間秒狀態歧管開"),
+    ("cp949", ""),
+)
+_KANA, _HANGUL = ("\u3040", "\u30ff"), ("\uac00", "\ud7a3")
+_THAI_MARKS = "".join(map(chr, (0xE31, *range(0xE34, 0xE3B), *range(0xE47, 0xE4F))))
+AT_HOME = 0.5  # of the signs beyond ASCII, that are of the language of a code page
+_SIGNS = frozenset(_THAI_MARKS) | frozenset(
+    "°ºµ²³·–—±×€£§«»…‘’“”„\u00a0\u2026λΛωΩΔ"
+)  # beside letters: of units and punctuation
 _WORD = re.compile(r"[^\W\d_]+")
 _VOWELS = "aeiouyæøœı"
 MOST_CONSONANTS = 4
@@ -50,7 +70,26 @@ def code_page(content: bytes) -> str:
     """
     content = content[:LONGEST]
     content = b"\n".join(line for line in content.split(b"\n") if not line.isascii()) or content
-    return min(_PAGES, key=lambda page: _oddity(content, *page))[0]
+    best = min(_PAGES, key=lambda page: _oddity(content, *page))
+    return _wide_page(content) or best[0] if _oddity(content, *best) else best[0]
+
+
+def _wide_page(content: bytes) -> str:
+    """Give the code page of two bytes a sign in which most signs are of its language; empty where none is."""
+    rated = [(_at_home(content, page, known), page) for page, known in _WIDE_PAGES]
+    share, page = max(rated, key=lambda each: each[0])
+    return page if share >= AT_HOME else ""
+
+
+def _at_home(content: bytes, page: str, known: str) -> float:
+    try:
+        text = codecs.getincrementaldecoder(page)().decode(content)  # which may end inside a sign
+    except UnicodeDecodeError:
+        return 0.0
+    beyond = [sign for sign in text if ord(sign) > 127 and sign not in _SIGNS]
+    span = _HANGUL if not known else _KANA if page in ("cp932", "euc_jp") else ("", "")
+    home = sum(sign in known or span[0] <= sign <= span[1] for sign in beyond)
+    return home / len(beyond) if beyond else 0.0
 
 
 def _oddity(content: bytes, page: str, script: str) -> int:
@@ -61,9 +100,14 @@ def _oddity(content: bytes, page: str, script: str) -> int:
     strange = min(len(letters - frozenset(language)) for language in _LETTERS[script])
     signs = sum(not letter.isalpha() and letter not in _SIGNS for letter in beyond)
     words = list(_words(text))
-    latin = script not in ("cyrillic", "greek")
+    latin = script in ("western", "central", "turkish", "baltic")
     mixed = 0 if latin else sum(re.search("[a-zA-Z]", word) is not None for word in words)
     unsaid = sum(_is_unsayable(word) for word in words) if latin else 0
+    # Some letters are written otherwise at the end of a word.
+    misplaced = {"hebrew": "[ךםןףץ](?=.)|[כמנפצ]$", "greek": "ς(?=.)|σ$"}.get(script)
+    mixed += sum(re.search(misplaced, word) is not None for word in words) if misplaced else 0
+    if script in ("cyrillic", "greek"):  # names begin with capitals; where none does, another script may fit as well
+        unsaid += not any(letter.isupper() for word in words for letter in word)
     return 6 * (strange + mixed + _torn(text)) + 2 * signs + unsaid
 
 

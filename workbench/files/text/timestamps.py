@@ -47,6 +47,9 @@ _DAYS = re.compile(r"(\d+)(?:\s*d(?:ays?)?,?\s+|\.(?=\d{2}:\d{2}:))(.*)")
 _LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:[.,]\d+)?)\s*s", re.IGNORECASE)
 
 
+# As of videos that leave frame numbers out, and as angles and races are written: minutes', seconds".
+_FRAMES = re.compile(r"(\d{1,3}:\d{2}:\d{2});(\d{2})")
+_PRIMES = re.compile(r"(?:(\d+)\s*[h°]\s*)?(\d+)\s*['\u2032\u2019]\s*(\d{1,2}(?:[.,]\d+)?)\s*(?:[\"\u2033\u201d]|'')?")
 _MISSION = re.compile(r"[TL]?\+(\d.*)")
 _DOTTED_HALF = re.compile(r"(?<=\d)[ \u00a0\u202f]*([ap])[. \u00a0\u202f]*m[. \u00a0\u202f]*$", re.IGNORECASE)
 _HALF = re.compile(r"(?:(AM|am|上午|午前|오전)|(?:PM|pm|下午|午後|오후))\s*(\d.*)")
@@ -75,7 +78,7 @@ def _in_order(cell: str) -> str:
 
 def _respelt(cell: str) -> str:
     """Write a moment in words, without signs, or in hours, minutes and seconds by letters, as others are written."""
-    cell = _in_order(_WEEKDAY.sub("", _DOTTED_HALF.sub(r" \1m", cell.strip())))
+    cell = _signed(_in_order(_WEEKDAY.sub("", _DOTTED_HALF.sub(r" \1m", cell.strip()))))
     if (match := _DAY_WORD.fullmatch(cell)) and _is_month(match[2]):
         return f"{match[1]}-{match[2]}-{match[3]} {match[4]}"
     if (match := _WORD_DAY.fullmatch(cell)) and _is_month(match[1]):
@@ -91,6 +94,15 @@ def _respelt(cell: str) -> str:
         hour, minute = int(match[1] or 0), int(match[2] or 0)
         return f"{hour + minute // 60}:{minute % 60:02d}:{match[3].replace(',', '.')}"
     return cell if _is_plain(cell) else in_digits(cell) or cell
+
+
+def _signed(cell: str) -> str:
+    """Write frames behind a semicolon, and minutes and seconds by their signs, as a clock by colons."""
+    if match := _FRAMES.fullmatch(cell):
+        return f"{match[1]}:{match[2]}"
+    if match := _PRIMES.fullmatch(cell):
+        return f"{int(match[1] or 0) + int(match[2]) // 60}:{int(match[2]) % 60:02d}:{match[3].replace(',', '.')}"
+    return cell
 
 
 def _is_month(word: str) -> bool:

@@ -44,7 +44,7 @@ def offered(channels: Sequence[Unnamed], roles: Mapping[Role, str], stated: Mapp
     whole = looks_cells_up(roles) and any(role in roles for role in MIXTURE)
     known = [each for each in channels if each.quantity in _QUANTITIES]
     strange = sum(each.name not in roles.values() for each in known)
-    if whole and 2 * strange <= len(known):
+    if not strange and whole:
         return Offer()
     told = told_by_physics(channels, roles, [role for role, name in stated.items() if not name])
     if not told.roles:
@@ -56,7 +56,7 @@ def offered(channels: Sequence[Unnamed], roles: Mapping[Role, str], stated: Mapp
     ]
     likeness = join_phrases(", ", looks[:MOST_SHOWN])
     flags = " ".join(typed_flag("role", role, name) for role, name in told.roles.items())
-    if whole and any(stated.values()):
+    if whole and (any(stated.values()) or 2 * strange <= len(known)):
         return Offer(
             notes=(
                 phrase("Nothing plays these roles, though by unit and course {likeness} look: {flags}.",

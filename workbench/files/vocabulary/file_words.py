@@ -8,7 +8,8 @@ import re
 
 CLOCK = re.compile(
     r"\b(time\w*|zeit\w*|temps|tiempo|tempo|tijd\w*|czas\w*|cas|tid|timestamp|seconds?|secs?|sekund\w*|secondi|"
-    r"segundos|clock|uhrzeit|hora|heure|ora|elapsed|(engine )?run ti[mn]e|msec|millis\w*|epoch\w*|unix\w*|ts|stamp|"
+    r"segundos|clock|uhrzeit|hora|heure|ora|elapsed|(engine )?run ti[mn]e|msec|millis\w*|usec|micros\w*|nsec|nanos\w*|"
+    r"epoch\w*|unix\w*|ts|stamp|"
     r"date ?time|date|datum|fecha|data|ticks?|utc|gmt|horodat\w*|ido|aika|zaman|timp|t|"
     r"sek|seg|dauer|duree|duracion|durata|duracao|duur|czasu|casova|tidsstampel|mjd)\b"
 )
