@@ -106,8 +106,8 @@ def _oddity(content: bytes, page: str, script: str) -> int:
     # Some letters are written otherwise at the end of a word.
     misplaced = {"hebrew": "[ךםןףץ](?=.)|[כמנפצ]$", "greek": "ς(?=.)|σ$"}.get(script)
     mixed += sum(re.search(misplaced, word) is not None for word in words) if misplaced else 0
-    if script in ("cyrillic", "greek"):  # names begin with capitals; where none does, another script may fit as well
-        unsaid += not any(letter.isupper() for word in words for letter in word)
+    if script in ("cyrillic", "greek"):  # names begin with capitals; where none does, it may be another script
+        unsaid += not any(word[0].isupper() and word[1:].islower() for word in words)
     return 6 * (strange + mixed + _torn(text)) + 2 * signs + unsaid
 
 
