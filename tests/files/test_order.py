@@ -31,8 +31,9 @@ def test_halves_that_changed_places_are_sorted() -> None:
         np.concatenate([T, T + 3600.0]),
         T[::-1],
         np.maximum(T - 0.06 * (np.arange(400) == 77), 0),
+        np.arange(0, 700, 0.1) % 65.536,
     ],
-    ids=["rising", "two drives", "a pause", "newest first", "a clock that wavers once"],
+    ids=["rising", "two drives", "a pause", "newest first", "a clock that wavers once", "a counter of 16 bits"],
 )
 def test_what_is_no_other_order_stays(stamps: np.ndarray) -> None:  # type: ignore[type-arg]
     assert order_of(stamps) is None

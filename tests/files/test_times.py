@@ -340,3 +340,12 @@ def test_frames_behind_a_semicolon_are_parts_of_a_second() -> None:
 def test_a_clock_that_is_named_by_its_unit_alone(name: str, count: float) -> None:
     moments = find_moments(recording(name, "", np.arange(40) * 0.1 / count), None)
     assert moments.clock.time[-1] - moments.clock.time[0] == pytest.approx(3.9)
+
+
+def test_rows_that_follow_too_quickly_for_any_logger_are_asked_about() -> None:
+    """Seconds under a header of milliseconds: the drive would last half a second."""
+    rows = np.arange(6000) / 10
+    speed = Field("Engine speed", "rpm", 2000 + 900 * np.sin(rows / 3))
+    moments = find_moments(Recording("x.csv", (Field("Time", "ms", rows), speed)), None)
+    (question,) = moments.questions
+    assert "--unit 'Time=s'" in [each.flag for each in question.alternatives]

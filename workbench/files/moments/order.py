@@ -1,6 +1,7 @@
 """Rows that are not in order of time, and what to say where no column tells the time."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -20,6 +21,7 @@ EVEN, LONGEST = 2.5, 20.0  # usual steps, which nineteen of twenty steps and all
 DISTINCT = 0.95  # of the stamps
 MOST_TWICE, SURELY_TWICE = 0.3, 0.98  # of the rows, and of those with a repeated stamp, that are the row before
 RISING = 0.99  # of the steps of a column that may be the time
+FEW_LAPS, COMMON = 0.02, 0.5  # of the rows; of the shorter of two runs, that both run over
 FEWEST_ROLES = 2  # channels that are known, before rows may be samples of a drive at an even rate
 
 
@@ -37,6 +39,8 @@ def order_of(stamps: FloatArray) -> IntArray | None:
         return None
     if np.flatnonzero(steps < 0)[0] >= steps.size - MOST_LINES:
         return None  # a mean or a total at the end is no moment of the drive
+    if _are_laps(stamps[known]):
+        return None
     order = np.argsort(stamps, kind="stable")
     apart = np.diff(stamps[order][: int(known.sum())])
     usual = float(np.median(apart))
@@ -46,6 +50,17 @@ def order_of(stamps: FloatArray) -> IntArray | None:
     # A clock that only wavers is no other order: most of its steps would rise by the usual one.
     moved = float(np.min(steps)) < -1.5 * usual or float(np.mean(steps < 0)) > 0.2
     return order if even and moved else None
+
+
+def _are_laps(stamps: FloatArray) -> bool:
+    """Tell whether stamps begin anew now and then and run over the same again, as a counter does that is full."""
+    starts = np.flatnonzero(np.diff(stamps) < 0) + 1
+    if not 0 < starts.size < FEW_LAPS * stamps.size:
+        return False
+    runs = [(float(run[0]), float(run[-1])) for run in np.split(stamps, starts)[:-1]]  # the last one may be short
+    if len(runs) < 2:
+        return False
+    return all(min(b, d) - max(a, c) > COMMON * min(b - a, d - c) for (a, b), (c, d) in pairwise(runs))
 
 
 def written_once(stamps: FloatArray, fields: Sequence[Field]) -> tuple[BoolArray | None, str]:

@@ -6,16 +6,21 @@ from typing import Literal
 import numpy as np
 
 from workbench.files.gaps.codes import blank_codes_of
+from workbench.files.vocabulary.asking import Reading, ask
+from workbench.files.vocabulary.clock_scale import STATED
 from workbench.files.vocabulary.recording import Field
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.units import find_unit, to_base, unit_in_name
 from workbench.model.arrays import FloatArray
+from workbench.model.log import Question
+from workbench.phrases import phrase
 
 # Change over half a second or more, of the quickest one in a hundred: what every drive reaches, and what no car passes.
 # Common practice, no source: rpm/s, and km/h per s.
 REVS, GATHERS = (120.0, 5000.0), (1.2, 45.0)
 USUAL_REVS, USUAL_GATHERING = 700.0, 8.0
 OVER_S = 0.5
+FEWEST_STEPS, QUICKEST_S = 100, 4e-4  # between two rows (common practice, no source)
 FEWEST = 50
 
 
@@ -88,3 +93,26 @@ def _quickest(time: FloatArray, values: FloatArray) -> float | None:
     rate = np.abs(level[apart:] - level[:-apart]) / np.maximum(gone, 1e-9)
     rate = rate[(gone > 0) & (gone < 4 * max(OVER_S, step))]
     return float(np.quantile(rate, 0.99)) if rate.size >= FEWEST else None
+
+
+def is_too_quick(stamps: FloatArray) -> bool:
+    """Tell whether rows follow each other sooner than any logger of engine channels writes them."""
+    steps = np.diff(stamps[np.isfinite(stamps)])
+    steps = steps[steps > 0]
+    return steps.size >= FEWEST_STEPS and float(np.median(steps)) < QUICKEST_S
+
+
+def ask_pace(name: str, why: str, first: float, choices: Sequence[float]) -> Question:
+    """Ask what one count of a clock is.
+
+    Args:
+        name: of the clock.
+        why: it is asked, as a sentence.
+        first: by which the log was read, s.
+        choices: all of them, s.
+    """
+    readings = [
+        Reading(STATED.get(each, f"{each:.6g} s"), phrase("One count is {count:g} s.", count=each), each)
+        for each in sorted(choices, key=lambda each: each != first)
+    ]
+    return ask(name, why, readings, "s")

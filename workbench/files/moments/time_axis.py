@@ -8,16 +8,14 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.files.moments.order import no_time, order_of, told_twice, written_once
-from workbench.files.moments.pace import oddity, pace_of
+from workbench.files.moments.pace import ask_pace, is_too_quick, oddity, pace_of
 from workbench.files.moments.stamps import Clock, make_clock
 from workbench.files.moments.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
-from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.clock_scale import (
     DAY,
     SECONDS,
     SINCE_1601,
-    STATED,
     Scale,
     find_scale,
     first_day,
@@ -231,7 +229,7 @@ def _paced(candidate: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, 
         why = phrase(
             "{name} has no unit, and nothing in the log shows what one count of it is. Which is it?", name=name
         )
-        return candidate, (_ask_pace(name, why, first, choices),)
+        return candidate, (ask_pace(name, why, first, choices),)
     fitting = [each for each in choices if pace_of(candidate.stamps * (each / first), fields) == "possible"]
     ticks = TICKS.search(plain_words(name)) is not None
     if ticks and fitting:  # a tick may be any part of a second
@@ -254,27 +252,22 @@ def _paced(candidate: _Candidate, fields: Sequence[Field]) -> tuple[_Candidate, 
     why = phrase(
         "{name} has no unit, and the movement of engine and car fits several. Which is one count of it?", name=name
     )
-    return made, ((_ask_pace(name, why, chosen, fitting),) if len(fitting) > 1 else ())
+    return made, ((ask_pace(name, why, chosen, fitting),) if len(fitting) > 1 else ())
 
 
 def _contradicted(candidate: _Candidate, fields: Sequence[Field]) -> tuple[Question, ...]:
     """Ask about a clock that is sure by its unit, where engine or car would be quicker than any."""
-    if candidate.of_day or not candidate.certain or pace_of(candidate.stamps, fields) != "too fast":
+    if candidate.of_day or not candidate.certain:
+        return ()
+    pace = pace_of(candidate.stamps, fields)
+    if pace != "too fast" and not (pace == "unknown" and is_too_quick(candidate.stamps)):
         return ()
     first = candidate.scale.seconds
     slower = [first * each for each in PACES if pace_of(candidate.stamps * each, fields) == "possible"]
     why = phrase(
         "By {name}, engine or car would accelerate impossibly fast. What is one count of it?", name=candidate.field.name
     )
-    return (_ask_pace(candidate.field.name, why, first, (first, *slower)),) if slower else ()
-
-
-def _ask_pace(name: str, why: str, first: float, choices: Sequence[float]) -> Question:
-    readings = [
-        Reading(STATED.get(each, f"{each:.6g} s"), phrase("One count is {count:g} s.", count=each), each)
-        for each in sorted(choices, key=lambda each: each != first)
-    ]
-    return ask(name, why, readings, "s")
+    return (ask_pace(candidate.field.name, why, first, (first, *slower)),) if slower else ()
 
 
 def _clock(stamps: FloatArray, recording: Recording, field: Field | None, *, of_day: bool = False) -> Clock:
