@@ -59,6 +59,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "has no unit; its steps were read as {word}.",
     ),
     ASKED: (
+        "{channel} never gets warmer than {most:.3g} degC, read in degF as its unit says; is it in degC?",
         "{channel} counts from the ambient; 101.325 kPa was added.",
         "{channel} is air for {each}: it was turned into g/s by engine speed.",
         "{channel} reads {median_of:.4g} degC; is it in degF?",
@@ -142,6 +143,8 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{voltage} reads {median:.3g} V, which is impossible for a battery.",
     ),
     SEEN: (
+        "The text is coded as quoted-printable, as a mail; it was decoded.",
+        "{name} counts down; the time is what has gone by.",
         "Every line stands in quotes as a whole; they were taken off.",
         "Every line begins with the mark of a quoted mail; it was taken off.",
         "The text is coded in base64, as what is attached to a mail; it was decoded.",

@@ -10,7 +10,7 @@ import pytest
 from logs_by_hand import AT, COLUMNS, ROLES, ROWS, check, read, written
 
 from workbench.files.logs import read_log
-from workbench.files.vocabulary.pictures import counted_pictures
+from workbench.files.text.pictures import counted_pictures
 from workbench.model.log import Log
 from workbench.work import run
 

@@ -1,6 +1,7 @@
 """Logs that something surrounds, that other headers interrupt, or whose moments stand alone: the same drive in all."""
 
 import base64
+import quopri
 from pathlib import Path
 
 import numpy as np
@@ -62,6 +63,13 @@ FORMS: dict[str, str | bytes] = {
     "an answered mail": "".join(f"> {line}\n" for line in written()),
     "a mail answered twice": "".join(f"> > {line}\n" for line in written()),
     "an attachment": in_mail(),
+    "the body of a mail": quopri.encodestring(PLAIN.encode()),
+    "time that counts down": text(
+        [["Remaining (s)", *NAMES[1:]], *([f"{99 - float(r[0]):.4f}", *r[1:]] for r in LINES)]
+    ),
+    "rows that changed places in pairs": text(
+        [NAMES, *(LINES[at + (at % 20 == 4) - (at % 20 == 5)] for at in range(len(LINES)))]
+    ),
     "EBCDIC": PLAIN.replace("\n", "\x85").replace("°", "").encode("cp037"),
     "the header below": text([*LINES, NAMES]),
     "another order half way": text([NAMES, *LINES[:HALF], *turned([NAMES, *LINES[HALF:]])]),

@@ -57,6 +57,16 @@ def test_rows_of_a_page_that_are_short_or_long_are_fitted_to_the_names() -> None
     assert [list(column) for column in table.cells] == [["1", "2", "5"], ["", "3", "6"]]
 
 
+def test_rows_that_name_groups_of_columns_are_no_header(tmp_path: Path) -> None:
+    names = len(written()[0].split(","))
+    over = f"<tr><th>#<th colspan={names}>Car</tr>"
+    lines = [f"{at or 'No'},{line}" for at, line in enumerate(written())]
+    log = read(
+        tmp_path / "drive.html", page(lines).replace("<table>", f"<table><caption>Drive</caption>{over}").encode()
+    )
+    check(log)
+
+
 @pytest.mark.parametrize("beside", ["README.txt", "docs/Liesmich.md", "trace.png", "Lizenz", "notes.txt"])
 def test_the_one_log_in_a_zip_is_taken_whatever_words_lie_beside_it(tmp_path: Path, beside: str) -> None:
     drive = "\n".join(written()).encode()

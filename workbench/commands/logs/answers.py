@@ -146,8 +146,13 @@ def flags_of(units: Mapping[str, str], ratios: Mapping[str, float], roles: Mappi
 
 
 def _is_idle(log: Log, each: Question, after: frozenset[str]) -> bool:
-    """Tell whether a question is about a channel that plays no role, so that nothing rests on its answer."""
-    return log.channel(each.channel) is not None and each.channel not in after and not each.is_of_scaling
+    """Tell whether a question is about a channel that plays no role, and to which it offers none."""
+    offered = any(
+        w.startswith("--role") and w.endswith(f"={each.channel}'") for a in each.alternatives for w in a.flags
+    )
+    return (
+        log.channel(each.channel) is not None and not offered and each.channel not in after and not each.is_of_scaling
+    )
 
 
 def _is_stated(each: Question, units: Mapping[str, str], roles: Mapping[Role, str]) -> bool:

@@ -10,6 +10,7 @@ from workbench.files.channels.mixture import LEANEST, USUAL_SCALES, WIDEBAND_OFF
 from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
 from workbench.files.course.command_by_course import looks_swapped
+from workbench.files.unnamed.other_units import as_ratio, pressures
 from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
 from workbench.files.vocabulary.roles import looks_cells_up, role_by_name
 from workbench.files.vocabulary.spelling import label_parts, plain_words
@@ -124,7 +125,8 @@ def contrary_mixture(by_role: Mapping[Role, Measured], stated: Collection[Role])
         typed_flag("role", role, name),
         phrase("It moves the cells by {apart:+.2g} %.", apart=100 * (middle / wanted - 1)),
     )
-    return [] if role in stated else [Question(name, why, (leave, use))]
+    ratio = as_ratio(name, middle / wanted) if role == "lambda_measured" and scale == 1 else ()
+    return [] if role in stated else [Question(name, why, (leave, *ratio, use))]
 
 
 def _held(by_role: Mapping[Role, Measured], measured: FloatArray) -> tuple[BoolArray, FloatArray] | None:
@@ -152,13 +154,15 @@ def asked_of_contradictions(
             notes.append(phrase("Caution: {said}", said=said))
             continue
         if role == "coolant_temperature":
-            questions.append(ask(channel.name, said, _TEMPERATURES, "degC"))
+            in_degf = channel.unit == find_unit("degF")
+            questions.append(ask(channel.name, said, _TEMPERATURES[:: -1 if in_degf else 1], "degC"))
             continue
         use = Alternative("use it", typed_flag("role", role, channel.name), phrase("Its values count as they are."))
         leave = Alternative(
             "leave it out", typed_flag("role", role, ""), phrase("It is not used as {role}.", role=role)
         )
-        questions.append(Question(channel.name, said, (leave, use)))
+        units = pressures(channel.name, channel.values, channel.unit) if role == "manifold_pressure" else ()
+        questions.append(Question(channel.name, said, (leave, *units, use)))
     return notes, questions
 
 

@@ -33,6 +33,7 @@ from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import shown_text
 from workbench.files.unnamed.by_physics import Unnamed
 from workbench.files.unnamed.offers import Offer, offered, reasons
+from workbench.files.unnamed.other_units import asked_of_unfit_pressure
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, listed
 from workbench.files.vocabulary.roles import (
@@ -146,9 +147,11 @@ def _cast(
     cast = cast.without([role for role, name in stated.items() if not name])
     if not offering:
         return cast, Offer()
-    channels = [Unnamed(each.name, each.quantity, each.unit is not None, each.values) for each in measured]
+    channels = [Unnamed(each.name, each.quantity, each.unit is not None, each.values, each.unit) for each in measured]
     offer = offered(channels, cast.roles, stated)
-    return replace(cast, roles={**cast.roles, **offer.roles}, reasons={**cast.reasons, **reasons(offer)}), offer
+    cast = replace(cast, roles={**cast.roles, **offer.roles}, reasons={**cast.reasons, **reasons(offer)})
+    unfit = asked_of_unfit_pressure(candidates, channels, cast.roles, stated)
+    return cast, replace(offer, questions=(*offer.questions, *unfit))
 
 
 def _check_plausible(checked: Checked, source: str, choices: Choices) -> None:

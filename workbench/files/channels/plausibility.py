@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.files.channels.measured import Measured, median_of
+from workbench.files.unnamed.other_units import pressures
 from workbench.files.vocabulary.scoring import MIXTURES, stands_still
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.counting import counted
@@ -23,6 +24,7 @@ FASTEST: Mapping[Role, tuple[float, float]] = {
 }
 IMPOSSIBLE_SHARE = 0.1
 FASTEST_ENGINE = 14000  # rpm
+COLD, WARM, MANY = 55.0, (68.0, 115.0), 1000  # degC, degC, readings: an engine that never warms; one that has; a drive
 HOTTEST = 130.0  # degC, of coolant or intake air over a drive
 VOLTS = (
     6.0  # a throttle sensor's supply is 5 V; a drive opens the throttle further than 6 %: common practice, no source
@@ -182,6 +184,8 @@ def blank_impossible(channel: Measured, role: Role) -> tuple[Measured, list[str]
     count, known = int(np.count_nonzero(bad)), int(np.count_nonzero(np.isfinite(channel.values)))
     if not count or count > FEW_IMPOSSIBLE * known:
         return channel, []
+    if role == "manifold_pressure" and pressures(channel.name, channel.values, channel.unit):
+        return channel, []  # all of it is possible in another unit, which is asked
     shown = least if least < low else most
     unit = f" {channel.unit_name}" if channel.unit_name else ""
     note = phrase(
@@ -220,6 +224,8 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[tuple[Role, str]]:
                 "{channel} reads {median_of:.4g} degC; is it in degF?", channel=channel.name, median_of=middle
             )
             found.append((role, note))
+    if (coolant := by_role.get("coolant_temperature")) is not None and (note := _cold_in_degf(coolant)):
+        found.append(("coolant_temperature", note))
     if speed is not None and 0 < speed.extent[1] < SLOWEST_ENGINE:
         note = phrase(
             "{name} stays under {slowest} rpm; is it in thousands, or in turns a second?",
@@ -238,6 +244,20 @@ def contradictions(by_role: Mapping[Role, Measured]) -> list[tuple[Role, str]]:
         )
         found.append(("battery_voltage", note))
     return found
+
+
+def _cold_in_degf(coolant: Measured) -> str:
+    """Say of a coolant in degF that it would never get warm, though its numbers are those of a warm one in degC."""
+    if coolant.unit is None or coolant.unit.name != "degF" or coolant.there.size < MANY or coolant.extent[1] > COLD:
+        return ""
+    late = coolant.there[-coolant.there.size // 3 :] * 9 / 5 + 32
+    if not WARM[0] < float(np.median(late)) < WARM[1]:
+        return ""
+    return phrase(
+        "{channel} never gets warmer than {most:.3g} degC, read in degF as its unit says; is it in degC?",
+        channel=coolant.name,
+        most=coolant.extent[1],
+    )
 
 
 def _pressure(pressure: Measured, speed: Measured | None) -> str:

@@ -1,12 +1,13 @@
 """Tables of a web page, as loggers and spreadsheets save one under the name of a workbook: their cells as text."""
 
+from collections import Counter
 from html.parser import HTMLParser
 from itertools import zip_longest
 
 from workbench.files.formats.json_tables import LEAST_ROWS, Columns
 
 MARKS = (b"<!doctype html", b"<html", b"<table")
-MOST_COLUMNS = 4000
+MOST_COLUMNS, MOST_TITLES = 4000, 5
 
 
 def is_web_page(head: bytes) -> bool:
@@ -21,10 +22,17 @@ def tables_of_page(text: str) -> dict[str, Columns]:
     page.close()
     tables = [rows for rows in page.tables if len(rows) > LEAST_ROWS]
     names = [""] if len(tables) == 1 else [f"table {number}" for number in range(1, len(tables) + 1)]
-    return {
-        name: Columns(rows[0], list(zip_longest(*(row[: len(rows[0])] for row in rows[1:]), fillvalue="")))
-        for name, rows in zip(names, tables, strict=True)
-    }
+    return {name: _columns(rows) for name, rows in zip(names, tables, strict=True)}
+
+
+def _columns(rows: list[list[str]]) -> Columns:
+    """Take the first row for names, but for rows above it that name groups of columns, or nothing."""
+    usual = Counter(map(len, rows)).most_common(1)[0][0]
+    first = next(
+        (at for at, row in enumerate(rows[:MOST_TITLES]) if len(row) >= usual and 2 * sum(map(bool, row)) > usual), 0
+    )
+    head = rows[first]
+    return Columns(head, list(zip_longest(*(row[: len(head)] for row in rows[first + 1 :]), fillvalue="")))
 
 
 class _Page(HTMLParser):
@@ -34,8 +42,9 @@ class _Page(HTMLParser):
         super().__init__()
         self.tables: list[list[list[str]]] = []
         self._cell: list[str] | None = None
+        self._span = 1
 
-    def handle_starttag(self, tag: str, attrs: object) -> None:  # noqa: ARG002 - the parser hands them over
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag == "table":
             self._end_cell()
             self.tables.append([])
@@ -45,6 +54,8 @@ class _Page(HTMLParser):
         elif tag in ("td", "th") and self.tables and self.tables[-1]:
             self._end_cell()
             self._cell = []
+            span = dict(attrs).get("colspan") or "1"
+            self._span = min(int(span), MOST_COLUMNS) if span.isdigit() else 1
 
     def handle_endtag(self, tag: str) -> None:
         if tag in ("td", "th", "tr", "table"):
@@ -56,5 +67,7 @@ class _Page(HTMLParser):
 
     def _end_cell(self) -> None:
         if self._cell is not None and len(self.tables[-1][-1]) < MOST_COLUMNS:
-            self.tables[-1][-1].append(" ".join("".join(self._cell).split()))
+            row = self.tables[-1][-1]
+            row.append(" ".join("".join(self._cell).split()))
+            row += [""] * min(self._span - 1, MOST_COLUMNS - len(row))
         self._cell = None

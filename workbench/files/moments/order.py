@@ -21,6 +21,7 @@ EVEN, LONGEST = 2.5, 20.0  # usual steps, which nineteen of twenty steps and all
 DISTINCT = 0.95  # of the stamps
 MOST_TWICE, SURELY_TWICE = 0.3, 0.98  # of the rows, and of those with a repeated stamp, that are the row before
 RISING = 0.99  # of the steps of a column that may be the time
+EXACT = 0.05  # of the usual step
 FEW_LAPS, COMMON = 0.02, 0.5  # of the rows; of the shorter of two runs, that both run over
 FEWEST_ROLES = 2  # channels that are known, before rows may be samples of a drive at an even rate
 
@@ -49,6 +50,8 @@ def order_of(stamps: FloatArray) -> IntArray | None:
     even = float(np.quantile(apart, 0.95)) <= EVEN * usual and float(apart.max()) <= LONGEST * usual
     # A clock that only wavers is no other order: most of its steps would rise by the usual one.
     moved = float(np.min(steps)) < -1.5 * usual or float(np.mean(steps < 0)) > 0.2
+    # Where sorted stamps keep one step throughout, it is the rows that changed places, and not the clock that wavers.
+    moved = moved or bool(np.all(np.abs(apart - usual) < EXACT * usual))
     return order if even and moved else None
 
 

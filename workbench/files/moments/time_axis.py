@@ -22,7 +22,7 @@ from workbench.files.vocabulary.clock_scale import (
     is_epoch,
     stated_seconds,
 )
-from workbench.files.vocabulary.file_words import CLOCK, CLOCK_PARTS, NO_CLOCK, RUN_TIME, TICKS
+from workbench.files.vocabulary.file_words import CLOCK, CLOCK_PARTS, COUNTS_DOWN, NO_CLOCK, RUN_TIME, TICKS
 from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.roles import role_by_name
@@ -291,6 +291,7 @@ def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_C
         unit = find_unit(field.unit)
         timed = unit is not None and unit.quantity == "time"
         named = CLOCK.search(words) is not None and NO_CLOCK.search(words) is None
+        named = named or (COUNTS_DOWN.search(words) is not None and (timed or place == 0))
         unnamed_first = place == 0 and words == "column 1"
         if field.texts is not None:
             candidate = _textual(field, expected=named or place == 0)
@@ -305,6 +306,9 @@ def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_C
             continue
         if candidate is None:
             continue
+        if COUNTS_DOWN.search(words) and _complaint(candidate.stamps) == NEWEST_FIRST:
+            note = phrase("{name} counts down; the time is what has gone by.", name=field.name)
+            candidate = replace(candidate, stamps=np.nanmax(candidate.stamps) - candidate.stamps, note=note)
         complaint = _complaint(candidate.stamps) or _uncounted(field)
         if not complaint:
             found.append(candidate)

@@ -57,6 +57,7 @@ def _without_prefix(cells: list[str]) -> list[str]:
 
 
 def shown_text(field: Field) -> str:
-    """Give the first text of a column; empty where it has none."""
-    cells = [] if field.texts is None else field.texts.tolist()
-    return next((str(text)[:LONGEST_SHOWN] for text in cells if str(text).strip()), "")
+    """Give the first text of a column that is no number, or else the first one; empty where it has none."""
+    cells = [] if field.texts is None else [str(text) for text in field.texts.tolist() if str(text).strip()]
+    shown = next((text for text in cells if not looks_numeric(text)), cells[0] if cells else "")
+    return shown[:LONGEST_SHOWN]

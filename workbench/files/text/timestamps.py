@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 
 import numpy as np
 
-from workbench.files.vocabulary.pictures import counted_pictures
+from workbench.files.text.pictures import counted_pictures
 from workbench.files.vocabulary.spoken_moments import in_digits
 from workbench.model.arrays import FloatArray
 from workbench.phrases import join_phrases, phrase

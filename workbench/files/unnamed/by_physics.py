@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from workbench.files.course.command_by_course import NO_PLATEAU, PLATEAU, plateau
+from workbench.files.vocabulary.units import Unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Role
 
@@ -38,12 +39,14 @@ class Unnamed:
         quantity: of its unit; empty where it has none, or an unknown one.
         has_unit: whether a unit was given, though it may be of no use for a role.
         values: in base units, shape (rows,), NaN where nothing was read.
+        unit: as it was understood; None where that is unknown.
     """
 
     name: str
     quantity: str
     has_unit: bool
     values: FloatArray
+    unit: Unit | None = None
 
 
 @dataclass

@@ -16,6 +16,8 @@ CLOCK = re.compile(
 NO_CLOCK = re.compile(
     r"since|mil\b|inject\w*|dwell|timing|delay|react\w*|codes?|pulse|duty|burn|spark|lag|remain\w*|to \w+|zone|vor"
 )
+# A clock that counts down to the end of a recording.
+COUNTS_DOWN = re.compile(r"\b(remain\w*|count ?down|left|to go|verbleib\w*|restzeit|restant\w*|rimanent\w*)\b")
 TICKS = re.compile(r"\b(ticks?|counts?|counter|timer|cycles?)\b")
 RUN_TIME = re.compile(r"run ti[mn]e|laufzeit|runtime|since start")
 # A clock before the channels it times, where a file has several.

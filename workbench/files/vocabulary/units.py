@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from workbench.files.vocabulary.spelling import mended, plain_words
+from workbench.files.vocabulary.unit_words import in_known_spelling
 from workbench.model.arrays import FloatArray
 
 # Quantity -> (base unit, what the units library calls it).
@@ -150,7 +151,7 @@ def find_unit(text: str) -> Unit | None:
             return _INDEX[spelling]
         if spelling and spelling in _OTHERS.split():
             return Unit("", spelling)
-    return _counted(text)
+    return _INDEX.get(in_known_spelling(text)) or _counted(text)
 
 
 _COUNTED = re.compile(r"(0[.,]0*1|1/10+|10\^?-[1-6])[ x*·]*([^\d\s].*)")

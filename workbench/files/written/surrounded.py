@@ -2,6 +2,7 @@
 
 import base64
 import binascii
+import quopri
 import re
 from collections.abc import Callable, Sequence
 from typing import BinaryIO
@@ -95,6 +96,17 @@ def _from_base64(lines: Sequence[str]) -> bytes | None:
         return None
 
 
+def _are_printable(lines: Sequence[str]) -> bool:
+    """Tell a text that is coded for mail (RFC 2045, 6.7): long lines are cut behind `=`, other signs are `=C2`."""
+    text = "\n".join(lines) + "\n"
+    signs, whole = text.count("="), len(re.findall(r"=(?:[0-9A-F]{2}|\n)", text))
+    return 0 < signs == whole and ("=\n" in text or re.search("=C[2-9A-F]=[89AB]", text) is not None)
+
+
+def _from_printable(lines: Sequence[str]) -> bytes:
+    return quopri.decodestring(("\n".join(lines) + "\n").encode())
+
+
 def _is_clock_split(lines: Sequence[str]) -> bool:
     """Tell whether each line has one cell more than the header: the part of a second behind a decimal comma."""
     rows = [split_line(line, ",") for line in lines]
@@ -172,6 +184,7 @@ _WAYS: tuple[tuple[Callable[[Sequence[str]], bool], Callable[[Sequence[str]], by
     (_are_quoted, _unquoted, "Every line stands in quotes as a whole; they were taken off."),
     (_are_cited, _uncited, "Every line begins with the mark of a quoted mail; it was taken off."),
     (_are_base64, _from_base64, "The text is coded in base64, as what is attached to a mail; it was decoded."),
+    (_are_printable, _from_printable, "The text is coded as quoted-printable, as a mail; it was decoded."),
     (
         _is_clock_split,
         _clock_joined,
