@@ -12,6 +12,7 @@ import hashlib
 import io
 from collections.abc import Generator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor, wait
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO, cast
@@ -351,8 +352,10 @@ def _delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress, No
     try:
         return (yield from read_delimited(file, source, size))
     except FileError:  # a header below the values, or other ones among them
-        file.seek(0)
-        content = None if size > LARGEST_PARTS else under_one_header(file.read(), source)
+        content = None
+        with suppress(FileError):  # what was refused first is told
+            file.seek(0)
+            content = None if size > LARGEST_PARTS else under_one_header(file.read(), source)
         if content is None:
             raise
         recording = yield from read_delimited(io.BytesIO(content), source, len(content))

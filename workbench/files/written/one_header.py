@@ -28,7 +28,11 @@ def under_one_header(content: bytes, source: str) -> bytes | None:
     if len(content) > LARGEST:
         return None
     lines = [line for line in decode(content, source).text.splitlines() if line.strip()]
-    _, sign, _ = best_sign(lines[:SAMPLE])
+    score, sign, _ = best_sign(lines[:SAMPLE]) if lines else (0.0, "", 0)
+    return _brought_together(lines, sign) if score > 0 else None
+
+
+def _brought_together(lines: Sequence[str], sign: str) -> bytes | None:
     rows = [split_line(line, sign) for line in lines]
     heads = [at for at, row in enumerate(rows) if _names(row)]
     if heads == [len(rows) - 1] and len({len(row) for row in rows}) == 1:
