@@ -175,6 +175,7 @@ def test_a_wideband_whose_link_was_lost_is_told_and_left_out_there(right: DriveR
     held = altered(right, lambda_measured=lambda values: np.where(rows, 0.993, values))
     (caution,) = found_in(held, "frozen-channel")
     assert caution.at == pytest.approx(pull - 40, abs=0.2)
+    assert caution.sentence.endswith("It is left out there: mend it before the next drive.")
     seen = seen_of(held)
     assert np.isnan(seen.measured[rows][2:]).all()
     assert any("Measured lambda stood at 0.993 from" in note for note in seen.notes)

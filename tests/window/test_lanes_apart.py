@@ -34,6 +34,7 @@ def check_apart(screen: Screen, after: str) -> None:
     for above, below in itertools.pairwise(names):
         assert below.top() > above.bottom(), after
     assert plots[-1].bottom() <= lanes.view.height(), after
+    assert stack._time_axis.sceneBoundingRect().bottom() <= lanes.view.height(), after
     for plot, name in zip(plots, names, strict=True):
         assert abs(plot.top() - name.top()) <= 2, after
 
@@ -98,3 +99,16 @@ def test_the_room_is_shared_out_alike_whatever_was_shown_before(driven: Screen, 
         driven.window.resize(1354, 720)
         settle()
         assert stands() == before, (wide, high)
+
+
+def test_times_are_not_cut_where_a_log_has_fewer_lanes_than_the_one_before(
+    driven: Screen, settle: Callable[[], None]
+) -> None:
+    """The row of a lane that went kept the gap beside it, and the times were cut through."""
+    log = driven.scene.drive.log
+    lanes = driven.bench.log.lanes_of(log)
+    for few in (lanes[:1], lanes[:3], lanes, lanes[:2]):
+        driven.bench.log.choose_lanes(log, few)
+        settle()
+        assert len(driven.bench.log.lanes.stack.plots) == len(few)
+        check_apart(driven, f"{len(few)} lanes")

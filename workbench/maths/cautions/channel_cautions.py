@@ -51,16 +51,23 @@ def frozen_channels(log: Log, seen: Signals, running: BoolArray, limits: Limits)
             continue
         first, last = stood
         span = float(seen.time[last] - seen.time[first])
+        # Readings of a wideband that is lost are left out without anybody's doing (`signals/ratio`).
+        dropped = role == "lambda_measured" and any(
+            start <= first and last <= after for start, after in lost(channel.values, seen.time)
+        )
         found.append(
             Caution(
                 "doubt",
                 phrase(
                     "{channel} stood at {value:g} {unit} for {span:.0f} s while the engine changed its speed or load: "
-                    "the sensor, its plug or the logger stopped. Leave that stretch out.",
+                    "the sensor, its plug or the logger stopped. {then}",
                     channel=channel.name,
                     value=float(channel.values[first]),
                     unit=channel.unit,
                     span=span,
+                    then=phrase("It is left out there: mend it before the next drive.")
+                    if dropped
+                    else phrase("Leave that stretch out."),
                 ),
                 float(seen.time[first]),
                 until=float(seen.time[last]),

@@ -145,6 +145,7 @@ class LaneStack(QObject):
         self._view.ci.setGeometry(QRectF(0, 0, self._view.width(), self._view.height()))
 
     def _add(self, row: int) -> None:
+        self._view.ci.layout.setRowSpacing(row, SPACING)
         plot = LanePlot(row, self._view, self)
         self.plots.append(plot)
         plot.box.sigXRangeChanged.connect(self._on_range)
@@ -152,7 +153,9 @@ class LaneStack(QObject):
             self._time_axis.linkToView(plot.box)
 
     def _drop(self, plot: LanePlot) -> None:
-        self._view.ci.layout.setRowFixedHeight(len(self.plots) + 1, 0)  # an empty row would keep its share
+        layout, row = self._view.ci.layout, len(self.plots) + 1
+        layout.setRowFixedHeight(row, 0)  # an empty row would keep its share, and push the times out of sight
+        layout.setRowSpacing(row, 0)
         for item in (plot.box, plot.axis):
             self._view.ci.removeItem(item)
         plot.deleteLater()
