@@ -4,8 +4,8 @@ import itertools
 from collections.abc import Callable
 from contextlib import suppress
 
-from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QPushButton, QSizePolicy, QWidget
 
 from workbench.errors import WorkbenchError
@@ -18,7 +18,13 @@ SHOWN_MS = 8000
 
 
 class Notice(Card):
-    """Shows one message: what happened goes by itself, a warning when closed, a refusal as the session moves on too."""
+    """Shows one message: what happened goes by itself, a warning when closed, a refusal as the session moves on too.
+
+    Signals:
+        turned: it waits for somebody now, or no longer does.
+    """
+
+    turned = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         """Make it hidden."""
@@ -33,7 +39,7 @@ class Notice(Card):
             made.clicked.connect(lambda _=False, which=made: self._take(which))
         self._offered: dict[QPushButton, Callable[[], None]] = {}
         self._left: Callable[[], None] | None = None
-        self._refused, self._said = False, ""
+        self._refused, self._warned, self._said = False, False, ""
         self._came_from: QWidget | None = None
         self.column.setContentsMargins(12, 6, 6, 6)
         line = row(self._text, self._close)
@@ -46,7 +52,7 @@ class Notice(Card):
         self.column.addLayout(ways)
         self._later = QTimer(self)
         self._later.setSingleShot(True)
-        self._later.timeout.connect(self.hide)
+        self._later.timeout.connect(self._go)
         self.hide()
 
     def say(self, text: str) -> None:
@@ -58,6 +64,8 @@ class Notice(Card):
         """Show what happened and what it may do to an engine; it stays until it is closed."""
         self._later.stop()
         self._show(text, "attention")
+        self._warned = True
+        self.turned.emit()
 
     def say_refused(self, error: WorkbenchError, remedy: tuple[str, Callable[[], None]] | None = None) -> None:
         """Show what was refused, and the remedy; as a button too, where its title and act are given."""
@@ -67,11 +75,12 @@ class Notice(Card):
             self._accept.setAccessibleName(remedy[0])
         self._show(str(error), "trouble", {} if remedy is None else {self._accept: remedy[1]})
         self._refused = True
+        self.turned.emit()
 
     def forget_refusal(self) -> None:
         """Take away a refusal that what happened since has overtaken."""
         if self._refused:
-            self.hide()
+            self._go()
 
     def offer(
         self,
@@ -98,6 +107,7 @@ class Notice(Card):
             made.setAccessibleName(words)
         self._show(text, "", {made: does for made, (_, does) in ways.items()})
         self._left = left
+        self.turned.emit()
 
     def _take(self, which: QPushButton) -> None:
         act, self._offered, self._left = self._offered.get(which), {}, None
@@ -132,6 +142,16 @@ class Notice(Card):
             QWidget.setTabOrder(before, after)
 
     @property
+    def waits(self) -> bool:
+        """Whether it offers, warns or refuses, and so is to be seen by all means."""
+        return not self.isHidden() and (self._refused or self._warned or bool(self._offered))
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Tell that it waits no longer."""
+        super().hideEvent(event)
+        self.turned.emit()
+
+    @property
     def text(self) -> str:
         """What it says; empty when it is hidden."""
         return "" if self.isHidden() else self._said
@@ -142,7 +162,7 @@ class Notice(Card):
         self.setMinimumHeight(self.height_for(self.width()))
 
     def _show(self, text: str, kind: str, acts: dict[QPushButton, Callable[[], None]] | None = None) -> None:
-        self._offered, self._refused, self._left = acts or {}, False, None
+        self._offered, self._refused, self._warned, self._left = acts or {}, False, False, None
         for made in (self._accept, self._other):
             made.setVisible(made in self._offered)
         at = QApplication.focusWidget()

@@ -101,7 +101,7 @@ class Bench(QWidget):
         self.room.changed.connect(self._show_strip)
         self.room.changed.connect(self.arrange)
         self.room.changed.connect(self._later.start)
-        for moved in (self.drawer.opened, self.drawer.closed):
+        for moved in (self.drawer.opened, self.drawer.closed, self.notice.turned):
             moved.connect(self._show_panels)
             moved.connect(self._fit)
         self.drawer.opened.connect(lambda: QTimer.singleShot(0, self, self._show_task))  # once it is laid out
@@ -196,7 +196,9 @@ class Bench(QWidget):
             QTimer.singleShot(0, self, self._fit_bar)  # once the splitters have taken in what is required
 
     def _show_panels(self) -> None:
-        self.room.show(opened=self._scene.state is not None, task=self.drawer.task is not None)
+        # What is asked, warned of or refused is seen as a task is, whatever panel has the room alone.
+        asked = self.drawer.task is not None or self.notice.waits
+        self.room.show(opened=self._scene.state is not None, task=asked)
         self._show_strip()
         self._fit_bar()
 

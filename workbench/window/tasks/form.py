@@ -55,6 +55,7 @@ class Form(Fields):
         column.setSpacing(4)
         column.addWidget(label(window_text(command.summary), self, "soft", wrap=True))
         self.first: QWidget | None = None
+        unsaid: QWidget | None = None
         self.accepting: QWidget | None = None  # what allows a step that was refused
         for parameter in command.parameters:
             if parameter.type is TableName:
@@ -73,7 +74,9 @@ class Form(Fields):
                 field.setToolTip(meaning)
                 column.addWidget(label(_BREAKS.sub(",\u200b", meaning), self, "soft", wrap=True))
             field.setAccessibleDescription(meaning)
-            self.first = self.first or field
+            given_here = parameter.name in self._preset  # what is still to be said has the keyboard
+            unsaid = unsaid or (None if given_here else field)
+            self.first = unsaid or self.first or field
 
     def arguments(self) -> dict[str, Any]:
         """Read the form; fields left as they were by default, or as they stand in the session, are not passed.

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.errors import InputError, WorkbenchError
-from workbench.model.log import SCALING
+from workbench.model.log import SCALING, Log
+from workbench.model.table import Table
 from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
@@ -81,6 +82,11 @@ class Tasks(QObject):
         else:
             self._open_form(COMMANDS[word], preset or {})
 
+    def _go_on_with(self, word: str, preset: Mapping[str, Any]) -> None:
+        """Open a task that another one leads to, with the keyboard at what is still to be said."""
+        self.open(word, preset)
+        self._drawer.begin()
+
     def tells(self, word: str) -> bool:
         """Tell whether the open task shows what a command did."""
         if word == "acknowledge":
@@ -106,7 +112,7 @@ class Tasks(QObject):
         task.edited.connect(edited)
         task.answered.connect(lambda arguments: self._runner.run("amend-log", arguments))
         task.scaling_wanted.connect(
-            lambda name: self.open(SCALING, {"channel": name, "unit": "lambda", "plays": "lambda_measured"})
+            lambda name: self._go_on_with(SCALING, {"channel": name, "unit": "lambda", "plays": "lambda_measured"})
         )
         self._drawer.put(scene.drive.log.name, task, go, first=task.first)
 
@@ -115,7 +121,7 @@ class Tasks(QObject):
         task.looked.connect(
             lambda drive, at, start, end: self._bridge.focus(drive=drive, cursor_s=at, span=(start, end))
         )
-        task.leaving.connect(lambda name: self.open("leave-out", {"what": name}))
+        task.leaving.connect(lambda name: self._go_on_with("leave-out", {"what": name}))
         self._drawer.put(tr("Pulls"), task, first=task.first)
         self._ask_for_pulls(task)
 
@@ -282,11 +288,12 @@ class Tasks(QObject):
             self._approving.forget()
         if word != self.word or self._drawer.task is None:
             return
+        elsewhere, reads = not COMMANDS[word].takes_state, isinstance(answer.value, Log | Table)
         if isinstance(self._drawer.task, PullsTask):
             self._drawer.task.show_pulls(answer.data["pulls"], answer.lines)
         elif word == "amend-log" or isinstance(self._drawer.task, GatesTask):
             self._drawer.say(answer.lines[0] if word == "amend-log" and answer.lines else "")
-        elif answer.change is not None or not COMMANDS[word].takes_state or answer.stands:
+        elif answer.change is not None or answer.stands or (elsewhere and not reads):
             self._drawer.leave()
         else:
             self._drawer.answer(*lines_and_rows(answer))

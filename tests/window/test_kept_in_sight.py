@@ -1,0 +1,75 @@
+"""What somebody has to read stays in sight: what a file holds, what is still to be said, what is warned of."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit
+from screen import Screen
+from showing import seen
+
+Settle = Callable[[], None]
+
+
+@pytest.fixture
+def driven(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
+    settle()
+    screen.leave_task()
+    settle()
+    return screen
+
+
+def test_all_that_was_recognised_in_a_file_is_read_until_it_is_closed(
+    driven: Screen, settle: Settle, car_files: Path
+) -> None:
+    """It was one line, gone after seconds."""
+    driven.do("inspect")
+    settle()
+    driven.fill("File", str(car_files / "curve_drive.csv"))
+    driven.press("Return")
+    settle()
+    told = "\n".join(each.text() for each in seen(driven.drawer) if isinstance(each, QLabel))
+    assert "is a log" in told
+    drive = driven.scene.drive
+    assert drive is not None
+    for role, channel in drive.log.roles.items():
+        assert f"{role} (" in told, role
+        assert channel in told, channel
+    assert driven.task is not None
+    assert not driven.notice.startswith("curve_drive.csv")
+
+
+def test_leaving_a_pull_out_begins_at_the_reason(driven: Screen, settle: Settle) -> None:
+    driven.window.activateWindow()
+    driven.do("pulls")
+    settle()
+    driven.task.leaving.emit("1:1")
+    settle()
+    at = QApplication.focusWidget()
+    assert isinstance(at, QLineEdit)
+    assert at.accessibleName() == "Because"
+
+
+@pytest.mark.parametrize("panel", ["log", "numbers", "picture"])
+def test_a_warning_and_an_offer_are_seen_where_one_panel_is_alone(driven: Screen, settle: Settle, panel: str) -> None:
+    notice, bench = driven.bench.notice, driven.bench
+    driven.do(f"go-{panel}")
+    driven.do("alone")
+    settle()
+    before = bench._whole.sizes()
+    notice.warn("A lean mixture under load can destroy an engine.")
+    settle()
+    assert notice.isVisibleTo(driven.window)
+    assert bench.rect().contains(notice.geometry().translated(bench._side.mapTo(bench, notice.pos()) - notice.pos()))
+    notice._close.click()
+    settle()
+    assert not bench._side.isVisibleTo(bench)
+    assert bench._whole.sizes() == before
+    notice.offer("Something is offered.", "Take it", lambda: None)
+    settle()
+    assert notice.isVisibleTo(driven.window)
+    driven.click("Take it")
+    settle()
+    assert not bench._side.isVisibleTo(bench)
