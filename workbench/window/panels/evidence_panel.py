@@ -52,7 +52,10 @@ class EvidencePanel(Card):
         tips = (
             tr("Measured airflow over the table's; ± is half the 95 % interval."),
             tr("Strength of the evidence: ● proven, ◐ thin, ○ undriven."),
-            tr("Accepted samples for these cells, and separate visits."),
+            tr(
+                "Accepted samples for these cells, and separate visits. Weighted: one that was logged during purge, or "
+                "lies between cells, counts as a part of one."
+            ),
             tr("Of the samples nearest to the cell only; easy to check by hand."),
             "",
         )
@@ -101,7 +104,7 @@ class EvidencePanel(Card):
             for part in (*self._places, self._distribution, self._budget):
                 part.hide()
             self._more.hide()
-            told = "" if scene.looks_back else scene.riddle
+            told = "" if scene.looks_back else _riddle(scene)
             self._advice.setText(told or self._silence(scene))
             self._advice.setToolTip("")
             self._tallest = ((0, 0), 0, 0)
@@ -200,7 +203,7 @@ class EvidencePanel(Card):
             texts = [
                 number(_mean_ratio(evidence, chosen), 3),
                 ", ".join(f"{STANDING_SIGNS[name]} {n}" for name, n in standings if n),
-                count(float(evidence.samples[chosen].sum())),
+                tr("{n}, weighted").format(n=count(float(evidence.samples[chosen].sum()))),
                 "",
             ]
         where, how = wideband_words(evidence)
@@ -209,6 +212,16 @@ class EvidencePanel(Card):
         for place, value, text in zip(self._places, self._values, (*texts, where), strict=True):
             value.setText(text)
             place.setVisible(bool(text))
+
+
+def _riddle(scene: Scene) -> str:
+    """Say why there is no evidence; what a log asks is asked with its answers, where the next step leads."""
+    asking = [] if scene.state is None else [each.log.name for each in scene.state.drives if each.log.questions]
+    if not scene.riddle or not asking:
+        return scene.riddle
+    words = plural(len(asking), "{logs} gives no evidence until its questions are answered: the next step opens them.",
+                   "{logs} give no evidence until their questions are answered: the next step opens them.")  # fmt: skip
+    return words.format(logs=", ".join(asking))
 
 
 def _heading(scene: Scene) -> str:

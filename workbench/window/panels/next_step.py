@@ -3,13 +3,14 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside
+from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside, stored_as_approved
 from workbench.commands.evidence.next_step import next_step as next_step_of
 from workbench.commands.evidence.verdict import judged, least_known, verdict_of
 from workbench.model.deed import InCar
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Revision
 from workbench.model.log import Drive
+from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.phrases import PluralPhrase
 from workbench.window.scene.scene import Scene
@@ -79,15 +80,9 @@ def figures(scene: Scene) -> list[Figure]:
     table = head.table
     driven = state.history.driven(scene.counted[-1], table.name) if scene.counted else None
     size = tr("{size} cells").format(size=" × ".join(str(n) for n in table.shape))
-    approved = state.history.approvals.get(head.id)
     found = [
         Figure(tr("Table"), f"{table.name} · {size}", tip=table.value_label),
-        Figure(
-            tr("Revision"),
-            tr("{id}, approved").format(id=head.id) if approved else str(head.id),
-            "good" if approved else "figure",
-            tr("Current revision."),
-        ),
+        _revision(state, head),
         _in_the_car(scene.counted, driven, next(reversed(state.in_car.get(table.name, ())), None)),
     ]
     if (evidence := scene.fitting_evidence) is not None:
@@ -98,6 +93,16 @@ def figures(scene: Scene) -> list[Figure]:
             found.append(Figure(tr("Evidence from"), shown, "attention", tip))
         found += target_figures(evidence, table, scene.own, judging=scene.judging, outdated=scene.outdated)
     return found
+
+
+def _revision(state: State, head: Revision) -> Figure:
+    """Name the current revision, and whether it was approved as the ECU stores it now."""
+    if head.id not in state.history.approvals:
+        return Figure(tr("Revision"), str(head.id), tip=tr("Current revision."))
+    if stored_as_approved(state, head):
+        return Figure(tr("Revision"), tr("{id}, approved").format(id=head.id), "good", tr("Current revision."))
+    tip = tr("The ECU storage settings have changed since it was approved.")
+    return Figure(tr("Revision"), tr("{id}, to be approved again").format(id=head.id), "attention", tip, "approve")
 
 
 def _in_the_car(drives: tuple[Drive, ...], driven: Revision | None, mark: InCar | None) -> Figure:

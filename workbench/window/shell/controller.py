@@ -205,6 +205,10 @@ class Workshop(QObject):
 
     def _on_puzzle(self, error: WorkbenchError | None) -> None:
         notice = self.bench.notice
+        state = self.bridge.scene.state
+        asks = state is not None and any(each.log.questions for each in state.drives)
+        if error is not None and asks:
+            return  # the next step asks it, and its answers stand in the log's details: said here too, it covers them
         if error is not None:
             notice.say_refused(error)
             self._puzzle = notice.text

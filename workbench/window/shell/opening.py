@@ -133,7 +133,8 @@ class Opening(QObject):
         self.open(path)
         state = self._bridge.scene.state
         if state is not None and state.path == str(path):
-            self._notice.say(join_phrases("\n", made.lines[1:]))
+            saved = tr("Saved as it goes on in {path}.").format(path=path)
+            self._notice.say(join_phrases("\n", (saved, *made.lines[1:])))
 
     def paste(self) -> None:
         """Begin a session from a table on the clipboard."""

@@ -1,6 +1,7 @@
 """The empty state: what the job is, recent sessions, the sample, and ways to bring a table in."""
 
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
 
@@ -141,7 +142,7 @@ class StartPage(QWidget):
         self._none = label(tr("None yet. Opened sessions are listed here."), card, "soft", wrap=True)
         card.column.addWidget(self._none)
         card.column.addWidget(self._recent, 1)
-        card.column.addStretch(1)
+        card.column.addStretch(0)  # takes the room only where no list does
         opened = button(tr("Open a session…"), tr("A session is one file that holds one car's job."), card)
         opened.clicked.connect(lambda: self.asked.emit("open"))
         card.column.addWidget(opened)
@@ -151,7 +152,8 @@ class StartPage(QWidget):
         """List sessions that are still there."""
         self._recent.clear()
         for path in paths:
-            item = QListWidgetItem(f"{path.stem}\n{path.parent}", self._recent)
+            words = tr("{name}, {date}\nin {folder}")
+            item = QListWidgetItem(words.format(name=path.stem, date=_written(path), folder=path.parent), self._recent)
             item.setData(Qt.ItemDataRole.UserRole, str(path))
             item.setToolTip(str(path))
         self._none.setVisible(not paths)
@@ -175,3 +177,8 @@ class StartPage(QWidget):
     def begin(self) -> None:
         """Put the keyboard on the first button."""
         self._buttons[0].setFocus()
+
+
+def _written(path: Path) -> str:
+    """Tell the day on which a file was written last, in local time."""
+    return datetime.fromtimestamp(path.stat().st_mtime, tz=UTC).astimezone().date().isoformat()

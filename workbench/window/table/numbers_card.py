@@ -1,8 +1,9 @@
 """The card of the numbers: which layer, the cells, and the line in which changes are typed."""
 
+from collections.abc import Collection
 from typing import NamedTuple
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout, QLineEdit, QWidget
 
@@ -14,6 +15,7 @@ from workbench.window.scene.scene import LAYERS, Draft, Scene
 from workbench.window.table.cell_entry import Entry, read_entry
 from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import NAMES, TIPS, has_storage, layer_name
+from workbench.window.table.table_model import TableColumn, curve_layers
 from workbench.window.table.table_view import TableView
 from workbench.window.words.wording import plural, tr
 
@@ -77,7 +79,11 @@ class NumbersCard(Card):
         self._foot.addWidget(self._meaning, 3)
         self.column.addLayout(self._foot)
         self.view.typed.connect(self._on_typed)
-        self._chosen = 0
+        self._resized = QTimer(self)
+        self._resized.setSingleShot(True)
+        self._resized.timeout.connect(self._tell_signs)
+        self.view.horizontalHeader().sectionResized.connect(lambda *_: self._resized.start())
+        self._chosen, self._scene = 0, Scene()
         self._draft: Draft | None = None
         self._previewing = False
         self._signs, self._at = "", Place("", "", 0)
@@ -85,6 +91,7 @@ class NumbersCard(Card):
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show the table that is looked at."""
+        self._scene = scene
         self._show_choices(scene)
         self.view.show_scene(scene, theme)
         self._chosen = int(scene.chosen().sum()) if scene.table is not None else 0
@@ -114,7 +121,7 @@ class NumbersCard(Card):
     def _show_entry(self, scene: Scene) -> None:
         """Clear the line when what stands in it is done with, and say what can be done or waits."""
         before, self._draft = self._draft, scene.draft
-        self._signs, self._at = signs_of(scene), place_of(scene)
+        self._signs, self._at = signs_of(scene, given_way(self.view)), place_of(scene)
         if self._refused is not None:
             # What was typed is not lost with the revision it was typed for.
             same = self._at[:2] == self._refused[:2] if self._line.text() else self._at == self._refused
@@ -130,6 +137,12 @@ class NumbersCard(Card):
                 self._say(self._signs, "soft")
             else:
                 self._say(tr("Draft shown: Enter applies, Esc drops."), "attention")
+
+    def _tell_signs(self) -> None:
+        """Explain the columns that are seen now: some may have given way, or come again."""
+        told, self._signs = self._signs, signs_of(self._scene, given_way(self.view))
+        if self._meaning.text() == told:
+            self._say(self._signs, "soft")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Set the meaning of an entry beside it, or below it where there is little room."""
@@ -268,8 +281,14 @@ def marks_words(scene: Scene) -> str:
     return tr("≈ inferred from its neighbours, not measured") if marks.inferred.any() else ""
 
 
-def signs_of(scene: Scene) -> str:
-    """Explain the signs that stand in the numbers as they are shown."""
+def given_way(view: TableView) -> tuple[TableColumn, ...]:
+    """Return the columns of a curve that are not seen for want of room."""
+    named = enumerate(view.cells.columns) if view.cells.curve else ()
+    return tuple(name for at, name in named if view.isColumnHidden(at))
+
+
+def signs_of(scene: Scene, hidden: Collection[TableColumn] = ()) -> str:
+    """Explain the signs that stand in the numbers as they are shown, but for columns that gave way to others."""
     marked = marks_words(scene)
     if scene.focus.before and scene.reference is not None and scene.reference is not scene.head:
         words = tr("These are the values of revision {id}, not the current ones; F4 returns.")
@@ -280,7 +299,14 @@ def signs_of(scene: Scene) -> str:
     if scene.fitting_evidence is None:
         return tr("Type to change the chosen cells.")
     if scene.table is not None and scene.table.kind == "curve":
-        return tr("± half the 95 % interval, n samples, {standings}").format(standings=standings)
+        parts = (
+            ("half_width", tr("± half the 95 % interval")),
+            ("samples", tr("n samples")),
+            ("standing", standings),
+            ("storage", tr("stored: off by the ECU's step")),
+        )
+        shown = curve_layers(scene)
+        return ", ".join(words for column, words in parts if column in shown and column not in hidden)
     layer = scene.focus.layer
     if layer == "change" and scene.reference is not None:
         return tr("Change since revision {id}, in percent.").format(id=scene.reference.id)
