@@ -177,3 +177,50 @@ def test_a_long_list_that_is_broken_at_its_end_takes_no_time() -> None:
     with pytest.raises(WorkbenchError):
         read_table_text(f"rpm = [{' '.join(str(900 + at) for at in range(300))} x];\n", "x.m")
     assert time.process_time() - began < 2
+
+
+GRID = [["rpm / kPa", *map(str, PRESSURES)]] + [
+    [str(speed), *map(str, row)] for speed, row in zip(SPEEDS, FILLING, strict=True)
+]
+
+
+@pytest.mark.parametrize("titles", [[], [["Before", *[""] * len(PRESSURES), "", "After"]]])
+def test_of_grids_side_by_side_one_is_asked_for_and_taken_by_its_number(
+    tmp_path: Path, titles: list[list[str]]
+) -> None:
+    other = [[*row[:1], *(f"{float(cell) + 1:g}" if at else cell for cell in row[1:])] for at, row in enumerate(GRID)]
+    path = tmp_path / "two.csv"
+    rows = [*titles, *([*left, "", *right] for left, right in zip(GRID, other, strict=True))]
+    path.write_text("\n".join(map(",".join, rows)), encoding="utf-8")
+    with pytest.raises(WorkbenchError, match="holds 2 tables side by side") as refused:
+        read_table(path)
+    assert "--part 2" in str(refused.value.hint)
+    is_grid(read_table(path, part="1")[0])
+    np.testing.assert_allclose(read_table(path, part="2")[0].values, np.asarray(FILLING, dtype=float) + 1)
+
+
+@pytest.mark.parametrize("corner", ["↓rpm | kPa→", "rpm vs kPa", "rpm × kPa", "rpm over kPa", "rpm ↓ / kPa →"])
+def test_corners_name_their_axes_by_words_and_arrows(corner: str) -> None:
+    text = "\n".join(map(",".join, [[corner, *GRID[0][1:]], *GRID[1:]]))
+    table = of(text)
+    assert [axis.unit for axis in table.axes] == ["rpm", "kPa"]
+    is_grid(table)
+
+
+def test_column_breakpoints_may_bear_the_name_of_their_axis() -> None:
+    head = ["rpm", *(f"MAP {point} kPa" for point in PRESSURES)]
+    table = of("\n".join(map(",".join, [head, *GRID[1:]])))
+    assert (table.axes[1].name, table.axes[1].unit) == ("MAP", "kPa")
+    is_grid(table)
+
+
+def test_an_arrow_parts_the_axis_of_a_curve_from_its_values() -> None:
+    text = "\n".join(["Sensor (V) → Airflow (g/s),", *pairs()])
+    table = of(text)
+    assert (table.axes[0].name, table.axes[0].unit, table.value_name, table.unit) == ("Sensor", "V", "Airflow", "g/s")
+    is_curve(table)
+
+
+@pytest.mark.parametrize("sign", [": ", "= "])
+def test_a_sign_may_stand_between_a_breakpoint_and_its_value(sign: str) -> None:
+    is_curve(of("\n".join(f"{volt}{sign}{gram}" for volt, gram in zip(VOLTS, GRAMS, strict=True))), "", "")

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.tables.apart import as_text, side_by_side
 from workbench.files.tables.cells import Decimal, Matrix, name_and_unit, read_rows
 from workbench.files.tables.corners import CORNER, corner_parts
 from workbench.files.tables.rectangles import NUMBER_OF_ROW, Body, Rows, Sheet, bare, bodies_of, sheet_of
@@ -86,6 +87,23 @@ def _several(sheet: Sheet, bodies: Sequence[Body]) -> FileError:
     )
 
 
+def check_one_table(rows: Rows, source: str) -> None:
+    """Refuse cells in which several tables stand side by side.
+
+    Raises:
+        FileError: saying how one of them is chosen.
+    """
+    if blocks := side_by_side(rows):
+        raise SeveralTablesError(
+            phrase("{source} holds {n} tables side by side.", source=source, n=len(blocks)),
+            phrase(
+                "Which one is it? Of a text file {part_flag} takes one by its number from the left, as in {part_flag} "
+                "2; or copy it into a file of its own.",
+                part_flag=flag("part"),
+            ),
+        )
+
+
 def table_number(text: str, source: str, which: int) -> str:
     """Return the lines of one of several tables in a text, with what stands above it.
 
@@ -98,6 +116,8 @@ def table_number(text: str, source: str, which: int) -> str:
         FileError: when there are fewer.
     """
     rows, lines, _ = read_rows(text, source)
+    if (blocks := side_by_side(rows)) and 1 <= which <= len(blocks):
+        return as_text(blocks[which - 1])
     sheet = sheet_of(rows, lines, source)
     bodies = [] if sheet is None else list(bodies_of(sheet))
     if sheet is None or len(bodies) < 2:

@@ -12,6 +12,8 @@ CORNER = " / "
 _ARROWS = {"→": "across", "⇒": "across", "►": "across", "↓": "down", "⇓": "down", "▼": "down"}
 _ARROW = f"[{''.join(_ARROWS)}]"
 _EDGES = " \t/\\|,;"
+_POINTS = re.compile(r"\s*(?:->|=>|→|⇒)\s*")
+_WORDS = (" by ", " x ", " × ", " vs ", " vs. ", " versus ", " over ", " against ")
 SLOWEST_TOP, LARGEST_FILLING = 900.0, 800.0  # rpm that every speed axis passes; kPa or % that no other one reaches
 
 
@@ -25,8 +27,8 @@ def corner_parts(corner: str) -> list[str]:
         return pointed
     text = corner.replace("→", " ").strip()
     before, colon, behind = text.rpartition(": ")
-    for sign in (CORNER, "\\", "|", "↓", " by ", " x "):
-        parts = [part.strip() for part in (behind if colon else text).split(sign)]
+    for sign in (CORNER, "\\", "|", "↓", *_WORDS):
+        parts = [part.strip().strip("".join(_ARROWS)).strip() for part in (behind if colon else text).split(sign)]
         if len(parts) in (2, 3) and all(parts):
             return _with_value(parts, before)
     if "/" not in text or find_unit(text) is not None:
@@ -60,6 +62,12 @@ def _by_arrows(corner: str) -> list[str] | None:
         return None
     named = dict(zip(signs, names, strict=True))
     return [named["down"], named["across"], *([rest] if rest else [])]
+
+
+def pointed(labels: tuple[str, str]) -> tuple[str, str]:
+    """Part a header that stands in one cell with an arrow from the axis of a curve to its values."""
+    parts = _POINTS.split(labels[0].strip())
+    return (parts[0], parts[1]) if len(parts) == 2 and all(parts) and not labels[1] else labels
 
 
 def is_turned(row: tuple[str, str], column: tuple[str, str], down: FloatArray, across: FloatArray) -> bool:

@@ -10,9 +10,9 @@ import numpy as np
 
 from workbench.errors import FileError
 from workbench.files.disk.formulas import begins_formula, beyond_formulas
-from workbench.files.tables.arranging import arranged, is_swapped, table_number
+from workbench.files.tables.arranging import arranged, check_one_table, is_swapped, table_number
 from workbench.files.tables.cells import Block, Decimal, Matrix, check_not_named, name_and_unit, read_matrix, read_rows
-from workbench.files.tables.corners import corner_parts, is_turned
+from workbench.files.tables.corners import corner_parts, is_turned, pointed
 from workbench.files.tables.named_arrays import sections_of, told
 from workbench.files.tables.oddities import check_thousands, lost_signs
 from workbench.files.tables.opening import text_of
@@ -87,6 +87,7 @@ def read_table_text(
             return _tidy(tidy, source, name, kind, refusal)
         found = arranged(rows, lines, source)
         if found is None:
+            check_one_table(rows, source)
             raise
         try:
             return _from_matrix(found, name, kind, axes)
@@ -274,7 +275,7 @@ def _curve(
 ) -> tuple[Table, Notes]:
     labels = ("", "")
     if header:
-        labels = (matrix.cell(0, 0), matrix.cell(1, 0) if below else matrix.cell(0, 1))
+        labels = pointed((matrix.cell(0, 0), matrix.cell(1, 0) if below else matrix.cell(0, 1)))
     if is_swapped(*labels):
         raise FileError(
             phrase(

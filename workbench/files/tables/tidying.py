@@ -13,6 +13,8 @@ _NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
 _EMPHASIS = re.compile(r"(\*{1,3}|_{1,3}|`)(\S|\S[^*`]*\S)\1")  # as in **2000**
 _OPENED, _CLOSED = re.compile(r"[(\[{<] ?([+-]?\d.*)"), re.compile(r"([+-]?[\d.,]+) ?[)\]}>][,;]?")
 _POINT = re.compile(r"[+-]?\d+(\.\d+)? ?: ?[+-]?\d+(\.\d+)?")
+_BEFORE = re.compile(r"[+-]?\d+([.,]\d+)? ?[:=]")
+_AMONG_WORDS = re.compile(r"([^\d.,+-]*)([+-]?\d+(?:[.,]\d+)?)([^\d.,]*)")
 FEWEST_COLUMNS = 3  # the number of the row, a breakpoint and a value
 SHOWN = 3
 
@@ -31,6 +33,8 @@ def tidied(rows: Rows, lines: Sequence[int]) -> tuple[list[list[str]], list[str]
     if any(_EMPHASIS.fullmatch(cell) for row in made for cell in row):
         made = [[match[2] if (match := _EMPHASIS.fullmatch(cell)) else cell for cell in row] for row in made]
         notes.append("Signs of emphasis around cells were removed.")
+    made, said = _without_words(made)
+    notes += said
     if (points := _without_brackets(made)) is not None:
         made = points
         notes.append("Brackets around each point were removed.")
@@ -52,6 +56,30 @@ def tidied(rows: Rows, lines: Sequence[int]) -> tuple[list[list[str]], list[str]
         notes.append(phrase("The column {name!r}, which numbers the rows, was left out.", name=made[0][0]))
         made = [row[1:] for row in made]
     return (made, notes) if notes else None
+
+
+def _without_words(rows: Rows) -> tuple[Rows, list[str]]:
+    """Return cells without the words and signs that stand beside breakpoints, and what was done, as sentences."""
+    if (named := _points_named(rows)) is not None:
+        return named, ["The column breakpoints bear the name of their axis; it was taken for the corner."]
+    if len(rows) >= FEWEST_COLUMNS and all(len(row) == 2 and _BEFORE.fullmatch(row[0]) for row in rows):
+        text = "The sign between each breakpoint and its value was removed."
+        return [[row[0].rstrip(" :="), row[1]] for row in rows], [text]
+    return rows, []
+
+
+def _points_named(rows: Rows) -> Rows | None:
+    """Return rows whose column breakpoints are numbers alone, where each has the same words around it; None else."""
+    matches = [_AMONG_WORDS.fullmatch(cell) for cell in rows[0][1:]] if rows else []
+    around = {(match[1].strip(), match[3].strip()) for match in matches if match}
+    if len(matches) < FEWEST_COLUMNS or not all(matches) or len(around) != 1:
+        return None
+    ((before, behind),) = around
+    if not any(letter.isalpha() for letter in before):  # a unit alone behind each of them is read elsewhere
+        return None
+    unit = behind.strip("()[] ")
+    corner = f"{rows[0][0] or 'row axis'} / {before}" + (f" ({unit})" if unit else "")
+    return [[corner, *(match[2] for match in matches if match)], *rows[1:]]
 
 
 def _without_brackets(rows: Rows) -> list[list[str]] | None:
