@@ -93,3 +93,10 @@ def test_short_names_of_unlike_lengths_are_not_taken_for_cut_ones() -> None:
 
 def test_a_cut_name_that_begins_two_others_stays() -> None:
     assert "ENGINE" not in alone(["ENGINE", "THROTT", "LAMBDA", "SHORTT", "LONGTE", "VEHICL", "COOLAN"])
+
+
+@pytest.mark.parametrize("behind", ["added", "removed", "max", "min", "peak"])
+def test_half_of_a_trim_and_the_most_of_one_are_none(behind: str) -> None:
+    for name in ("Short-term fuel trim bank 1", "STFT", "Long-term fuel trim", "LTFT2"):
+        assert role_by_name(name, "%") is not None
+        assert role_by_name(f"{name} {behind}", "%") is None

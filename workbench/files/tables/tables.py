@@ -163,7 +163,9 @@ def write_table_text(table: Table) -> str:
         writer.writerow([corner, *(number_text(point) for point in table.axes[1].breakpoints)])
         for point, row in zip(table.axes[0].breakpoints, table.values, strict=True):
             writer.writerow([number_text(cell) for cell in (point, *row)])
-    return out.getvalue()
+    text = out.getvalue()
+    # Behind a bare semicolon stands a remark; a quoted cell is none.
+    return '"' + text.replace(",", '",', 1) if text.startswith(";") else text
 
 
 def number_text(value: float) -> str:

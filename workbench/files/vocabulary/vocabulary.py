@@ -73,7 +73,11 @@ _TOTAL = (
 )
 _PART_TRIM = r"short\w*|long\w*|stft\w*|ltft\w*|ignition|spark|idle|flow"
 _ERROR = r"error|err|deviation|abweich\w*|ecart|errore|desvi\w*|fehler"
-_NO_TRIM = r"second\w*|oxygen|o2|sensor|sonde|error|fehler"
+# Half of a trim, and the most of one since the row before, are none.
+_NO_TRIM = (
+    r"second\w*|oxygen|o2|sensor|sonde|error|fehler|added|removed|increase[ds]?|decrease[ds]?|"
+    r"(max|min|maximum|minimum|peak|highest|lowest)$"
+)
 RULES: Mapping[Role, Rule] = {
     "sensor_signal": Rule(
         r"(maf|mass air ?flow|air ?flow|hfm|afm|luftmasse\w*|debit|caudal)( \w+)*",
