@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMenu
 from screen import Screen
 from showing import seen
 
@@ -73,3 +73,51 @@ def test_a_warning_and_an_offer_are_seen_where_one_panel_is_alone(driven: Screen
     driven.click("Take it")
     settle()
     assert not bench._side.isVisibleTo(bench)
+
+
+def test_the_log_that_is_looked_at_is_the_one_of_which_details_are_open(
+    driven: Screen, settle: Settle, asking_log: Path
+) -> None:
+    """They stayed those of another log, and old ones at that."""
+    driven.run("add-log", {"files": (asking_log,), "again": True})
+    settle()
+    driven.do("drive")
+    settle()
+    assert driven.task is not None
+    first, second = (each.log.name for each in driven.state.drives)
+    assert driven.drawer.accessibleName() == second
+    driven.focus(drive=1)
+    settle()
+    assert driven.drawer.accessibleName() == first
+    driven.focus(drive=2, cursor_s=12.0)
+    driven.run("undo", {})
+    settle()
+    assert driven.scene.focus.cursor_s is None
+
+
+def test_esc_brings_all_panels_back(driven: Screen, settle: Settle) -> None:
+    driven.do("go-numbers")
+    driven.do("alone")
+    settle()
+    assert driven.bench.room.alone == "numbers"
+    driven.press("Esc", driven.numbers)
+    settle()
+    assert not driven.bench.room.alone
+
+
+def test_a_draft_is_seen_whole_beside_the_ratios(driven: Screen, settle: Settle) -> None:
+    driven.focus(layer="ratio", cell=(20,), blocks=())
+    settle()
+    driven.draft("scale", {"by": 1.6})
+    settle()
+    low, high = driven.bench.curve.plot.box.viewRange()[1]
+    assert low < 1.0
+    assert high >= 1.6
+
+
+def test_every_menu_is_one_column_on_a_small_screen(driven: Screen) -> None:
+    """One entry stood beside all others, over the whole screen."""
+    menus = driven.window.menuBar().findChildren(QMenu)
+    assert len(menus) > 5
+    for menu in menus:
+        assert menu.sizeHint().height() <= 768 - 2, menu.title()

@@ -183,7 +183,7 @@ QMenuBar {{ background: {theme.ground}; color: {theme.ink}; }}
 QMenuBar::item {{ padding: 4px 10px; background: transparent; border-radius: 4px; }}
 QMenuBar::item:selected, QMenu::item:selected {{ background: {theme.accent}; color: {theme.on_accent}; }}
 QMenu {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge}; padding: 4px; }}
-QMenu::item {{ padding: 6px 24px 6px 28px; border-radius: 4px; }}
+QMenu::item {{ padding: 4px 24px 4px 28px; border-radius: 4px; }}
 QMenu::item:disabled {{ color: {theme.soft}; background: transparent; }}
 QMenu::separator {{ height: 1px; background: {theme.line}; margin: 4px 8px; }}
 QToolTip {{ background: {theme.card}; color: {theme.ink}; border: 1px solid {theme.edge}; padding: 4px; }}

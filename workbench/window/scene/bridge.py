@@ -243,7 +243,10 @@ def _with_state(scene: Scene, state: State) -> Scene:
         same = {id(each) for each in state.drives}
         kept = {each.id for each in before.drives if id(each) in same}
     cautions = tuple(each for each in scene.cautions if each.drive in kept)
-    return replace(scene, state=state, draft=None, cautions=cautions)
+    focus, shown = scene.focus, scene.drive
+    if shown is not None and all(each.id != shown.id for each in state.drives):
+        focus = replace(focus, cursor_s=None, span=None)  # they are moments of a log that is no more
+    return replace(scene, state=state, draft=None, cautions=cautions, focus=focus)
 
 
 def _nothing() -> None:

@@ -110,12 +110,14 @@ class MainWindow(QMainWindow):
         self.equip().take([Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()])
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Let Enter apply a draft and Esc drop it, wherever the keyboard is."""
+        """Let Enter apply a draft and Esc drop it, wherever the keyboard is; Esc also brings all panels back."""
         drafts = self._workshop is not None and self._workshop.has_draft
         if drafts and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.equip().do("apply")
         elif drafts and event.key() == Qt.Key.Key_Escape:
             self.equip().do("drop")
+        elif event.key() == Qt.Key.Key_Escape and self._workshop is not None and self._workshop.bench.room.alone:
+            self.equip().do("alone")
         else:
             super().keyPressEvent(event)
 

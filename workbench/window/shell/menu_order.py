@@ -31,7 +31,7 @@ ORDER: dict[str, tuple[tuple[str, ...], ...]] = {
         ("entry", "set", "scale-percent", "scale", "add"),
         ("copy", "copy-all", "paste", "multiply-by-paste"),
         ("carry-on", "smooth", "fill", "ramp", "blend", "keep-rising", "round"),
-        ("insert-breakpoint", "change-axis", "take-donor", "resample-donor"),
+        ("insert-breakpoint", "change-axis", "rename-axis", "take-donor", "resample-donor"),
         ("physics", "storage", "parts"),
     ),
     "History": (

@@ -108,6 +108,20 @@ class CurveView(QWidget):
         if any(a is not b for a, b in zip(shown, self._fitted, strict=True)):
             self._fitted = shown
             self._fit(scene)
+        self._make_room(scene)
+
+    def _make_room(self, scene: Scene) -> None:
+        """Show a draft whole where ratios are drawn; the scale only grows, so that nothing moves under one's hands."""
+        table, head = scene.shown_table, scene.head
+        if scene.draft is None or table is None or head is None or scene.focus.layer in ("value", "change"):
+            return
+        if not table.same_axes(head.table):
+            return
+        moved = table.values / np.where(head.table.values == 0, np.nan, head.table.values)
+        low, high = self.plot.box.viewRange()[1]
+        least, most = finite_range(moved, least=0.0)
+        if least < low or most > high:
+            self.plot.box.setYRange(min(low, least), max(high, most), padding=0)
 
     def _fit(self, scene: Scene) -> None:
         """Show all breakpoints, and of the ratio all that is not a stray sample."""

@@ -149,10 +149,16 @@ class DriveTask(QWidget):
         """Tell whether its log is still in the session."""
         return scene.state is not None and any(each.id == self._drive.id for each in scene.state.drives)
 
+    def is_of_another(self, scene: Scene) -> bool:
+        """Tell whether another log is looked at by now, and nothing was said otherwise of this one."""
+        return scene.drive is not None and scene.drive.id != self._drive.id and not self.arguments()
+
     def show_scene(self, scene: Scene) -> None:
         """Show the roles as they are now, after they were changed or that was refused."""
-        drive, self._scene = scene.drive, scene
-        if drive is not None and drive.id == self._drive.id:
+        self._scene = scene
+        drives = () if scene.state is None else scene.state.drives
+        drive = next((each for each in drives if each.id == self._drive.id), None)
+        if drive is not None:
             if drive is not self._drive:
                 self._drive = drive
                 self.give_up()

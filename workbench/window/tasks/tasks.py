@@ -327,6 +327,8 @@ class Tasks(QObject):
             self._turn_to(other_table=before[0] != about[0])
         if isinstance(self._drawer.task, DriveTask | LanesTask) and not self._drawer.task.stands(scene):
             self._drawer.leave()
+        if isinstance(self._drawer.task, DriveTask) and self._drawer.task.is_of_another(scene):
+            self.open_drive()
         if isinstance(self._drawer.task, Form):
             self._drawer.task.show_scene(scene)
         if isinstance(self._drawer.task, CorrectTask | GatesTask | DriveTask | CautionsTask | WidebandPlaceTask):
