@@ -59,13 +59,13 @@ def test_what_a_draft_leaves_as_it_was_says_so(driven: Screen, settle: Settle) -
     driven.draft("correct", {})
     settle()
     assert driven.scene.draft is not None
-    assert "old ratio" in heads(driven)
+    assert "ratio*" in heads(driven)
     said = texts(driven)
     assert any(each.startswith("Evidence for") and each.endswith("before the draft") for each in said)
     assert any(each.startswith("Before the draft: ") for each in said)
     driven.do("drop")
     settle()
-    assert "old ratio" not in heads(driven)
+    assert "ratio*" not in heads(driven)
     assert not any("before the draft" in each.lower() for each in texts(driven))
 
 

@@ -136,7 +136,7 @@ class NumbersCard(Card):
             if scene.draft is None:
                 self._say(self._signs, "soft")
             else:
-                self._say(tr("Draft shown: Enter applies, Esc drops."), "attention")
+                self._say(tr("Draft shown: Enter applies, Esc drops. *: before it."), "attention")
 
     def _tell_signs(self) -> None:
         """Explain the columns that are seen now: some may have given way, or come again."""

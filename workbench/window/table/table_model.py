@@ -241,7 +241,7 @@ class TableModel(QAbstractTableModel):
         if layer == "value" and self.table is not None:
             return self.table.unit or tr("value")
         return {
-            "ratio": tr("old ratio") if self._drafted else tr("ratio"),
+            "ratio": tr("ratio*") if self._drafted else tr("ratio"),
             "half_width": "±",
             "change": tr("change") if self._since is None else tr("since {id}").format(id=self._since),
             "samples": "n",
