@@ -143,3 +143,14 @@ def _quantity(name: str) -> str:
         "rpm": "turning", "km/h": "speed", "g/s": "mass flow", "Hz": "frequency", "kPa": "pressure", "%": "percent",
         "°C": "temperature", "": "",
     }[COLUMNS[name][1]]  # fmt: skip
+
+
+def test_a_long_trim_without_the_short_one_is_asked_about_where_one_may_be_it(tmp_path: Path) -> None:
+    names = {
+        "kaa": "Engine speed", "kac": "Airflow", "kad": "Airflow sensor", "kag": "STFT max", "kah": "LTFT",
+        "kai": "Lambda commanded", "kaj": "Lambda measured", "kak": "Coolant", "kan": "Throttle",
+        "kao": "Fuel system status",
+    }  # fmt: skip
+    log = read(tmp_path / "drive.csv", text(names=names))
+    (question,) = [each for each in log.questions if "without the short trim" in each.question]
+    assert [each.flag for each in question.alternatives] == ["--role 'stft_1=STFT max'", "--role 'stft_1='"]

@@ -1,7 +1,7 @@
 """What leaves open how a channel that cells rest on is meant: coarse steps, an unknown unit, a loop it contradicts."""
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from workbench.files.course.command_by_course import looks_swapped
 from workbench.files.unnamed.other_units import as_ratio, pressures
 from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
 from workbench.files.vocabulary.roles import looks_cells_up, role_by_name
-from workbench.files.vocabulary.spelling import label_parts, plain_words
+from workbench.files.vocabulary.spelling import label_parts
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import SCALING, Alternative, Question, Role, typed_flag
@@ -35,8 +35,6 @@ _TEMPERATURES = (
     Reading("degC", "Its values count as they are."),
     Reading("degF", "It is in degrees Fahrenheit.", 5 / 9, -32 * 5 / 9),
 )
-_TRIM_WORD = re.compile(r"trim\w*|corr\w*|korr\w*|learn\w*|adapt\w*|integrator|\b(st|lt|fr|fra|int|blm)\b")
-WIDEST_TRIM, MOST_OFFERED = 60.0, 4  # %; channels
 FEWEST_HELD = 100  # rows in closed loop, to judge what is measured there
 FAR_FROM_HELD, NEAR_A_FUEL = 2 * WIDEBAND_OFF, 0.03  # of lambda: more than a wideband is off; less than fuels differ
 LONG_TO_LEARN_S = 200.0  # in which a long trim that is at work moves (common practice, no source)
@@ -164,69 +162,6 @@ def asked_of_contradictions(
         units = pressures(channel.name, channel.values, channel.unit) if role == "manifold_pressure" else ()
         questions.append(Question(channel.name, said, (leave, *units, use)))
     return notes, questions
-
-
-def unlogged_trims(
-    roles: Mapping[Role, str], stated: Collection[Role], measured: Sequence[Measured] = ()
-) -> list[Question]:
-    """Ask whether trims that a log does not hold were at work: what they corrected looks right in the log.
-
-    Args:
-        roles: role -> channel, as they play.
-        stated: roles that the user stated, also those that nothing is to play.
-        measured: all channels, of which some may be trims under names that are not known.
-    """
-    likely = _like_trims(measured, roles)
-    if not {"lambda_measured", "lambda_error", "stft_1", "stft_2"} & set(roles):
-        return []
-    if not looks_cells_up(roles):
-        return []
-    if {"total_trim_1", "total_trim_2"} & {*roles, *stated}:
-        return []
-    short: tuple[Role, ...] = ("stft_1", "stft_2")
-    long_of: Mapping[Role, Role] = {"stft_1": "ltft_1", "stft_2": "ltft_2"}
-    for role in short:
-        if role in roles and long_of[role] not in roles and long_of[role] not in stated:
-            why = phrase(
-                "{channel} is logged without the long trim beside it, whose size would be missing in every cell. "
-                "Was one at work? If so, log it, or reset the trims and drive again.",
-                channel=roles[role],
-            )
-            none = Alternative("no", typed_flag("role", long_of[role], ""), phrase("The long trim counts as 0."))
-            return [Question(roles[role], why, (*_offered(long_of[role], likely), none))]
-    if not {*short, "ltft_1", "ltft_2"} & {*roles, *stated}:
-        name = roles.get("lambda_measured") or roles["lambda_error"]
-        why = phrase(
-            "No trims are logged beside {channel}: what they corrected would be missing in every cell. Were any at "
-            "work? If so, log them, or switch them off and drive again.",
-            channel=name,
-        )
-        none = Alternative("no", typed_flag("role", "stft_1", ""), phrase("Trims count as 0."))
-        return [Question(name, why, (*_offered("stft_1", likely), none))]
-    return []
-
-
-def _like_trims(measured: Sequence[Measured], roles: Mapping[Role, str]) -> list[str]:
-    """Name channels without a role that bear a word for a trim, or lie around 0 in percent as trims do."""
-    return [
-        each.name
-        for each in measured
-        if each.name not in roles.values()
-        and each.quantity in ("percent", "")
-        and max(-each.extent[0], each.extent[1]) < WIDEST_TRIM
-        and (
-            (each.quantity == "percent" and each.extent[0] < 0 < each.extent[1])
-            or _TRIM_WORD.search(plain_words(each.name))
-        )
-    ][:MOST_OFFERED]
-
-
-def _offered(role: Role, names: Sequence[str]) -> list[Alternative]:
-    """Offer channels for a role."""
-    return [
-        Alternative(name, typed_flag("role", role, name), phrase("{name} is used as {role}.", name=name, role=role))
-        for name in names
-    ]
 
 
 def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role], seconds: float) -> list[Question]:

@@ -11,7 +11,6 @@ from workbench.files.channels.doubts import (
     asked_of_unknown_units,
     still_long_trim,
     swapped_mixtures,
-    unlogged_trims,
     untold_cuts,
 )
 from workbench.files.channels.measured import Measured, measure
@@ -22,6 +21,7 @@ from workbench.files.channels.per_stroke import as_flow, stated_cylinders
 from workbench.files.channels.settling import Settled, settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import as_numbers, cast_state
+from workbench.files.channels.trims import unlogged_trims
 from workbench.files.course.command_by_course import command_by_course
 from workbench.files.course.heard import Heard
 from workbench.files.course.mixtures import exchanged_pressures

@@ -1,13 +1,15 @@
 """Trims: in percent, as parts of one, as factors, around 100, or as raw bytes around 128."""
 
 import re
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 
 from workbench.files.channels.measured import Measured
 from workbench.files.vocabulary.asking import Reading, ask
+from workbench.files.vocabulary.roles import looks_cells_up
 from workbench.files.vocabulary.spelling import plain_words
-from workbench.model.log import Question
+from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import phrase
 
 NEARER_128 = 114  # whole numbers around 128 are raw bytes, those around 100 percent
@@ -17,6 +19,8 @@ LARGEST_TRIM = 28.0  # %; loops end at 25 or earlier. Common practice, no source
 ON_STEP = 0.01  # of a step
 FACTORS = (0.4, 1.7)  # between these lies a trim that is a factor
 LARGEST_PART, SURELY_LEAN = 1.0, 45.0  # of an error as a part of 1; %, which only a fuel cut reaches
+_TRIM_WORD = re.compile(r"trim\w*|corr\w*|korr\w*|learn\w*|adapt\w*|integrator|\b(st|lt|fr|fra|int|blm)\b")
+WIDEST_TRIM, MOST_OFFERED = 60.0, 4  # %; channels
 _PERCENT = Reading("%", "It is in percent: 1 is a trim of +1 %.")
 _FRACTION = Reading("fraction", "It is a fraction of 1: 0.05 is a trim of +5 %.", 100.0)
 _TENTHS = Reading("permille", "It is in tenths of a percent: 10 is a trim of +1 %.", 0.1)
@@ -147,3 +151,71 @@ def settle_error(channel: Measured) -> tuple[Measured, str, Question | None]:
         Reading("commanded/measured", "Above 0 the engine ran richer than commanded.", -1.0),
     ]
     return made, note, ask(channel.name, why, readings if low > -SURELY_LEAN else readings[::-1], "%", same=readings[0])
+
+
+def unlogged_trims(
+    roles: Mapping[Role, str], stated: Collection[Role], measured: Sequence[Measured] = ()
+) -> list[Question]:
+    """Ask whether trims that a log does not hold were at work: what they corrected looks right in the log.
+
+    Args:
+        roles: role -> channel, as they play.
+        stated: roles that the user stated, also those that nothing is to play.
+        measured: all channels, of which some may be trims under names that are not known.
+    """
+    likely = _like_trims(measured, roles)
+    measures = {"lambda_measured", "lambda_error", "stft_1", "stft_2"} & set(roles)
+    if not (measures and looks_cells_up(roles)) or {"total_trim_1", "total_trim_2"} & {*roles, *stated}:
+        return []
+    short: tuple[Role, ...] = ("stft_1", "stft_2")
+    long_of: Mapping[Role, Role] = {"stft_1": "ltft_1", "stft_2": "ltft_2"}
+    for role in short:
+        if role in roles and long_of[role] not in roles and long_of[role] not in stated:
+            why = phrase(
+                "{channel} is logged without the long trim beside it, whose size would be missing in every cell. "
+                "Was one at work? If so, log it, or reset the trims and drive again.",
+                channel=roles[role],
+            )
+            none = Alternative("no", typed_flag("role", long_of[role], ""), phrase("The long trim counts as 0."))
+            return [Question(roles[role], why, (*_offered(long_of[role], likely), none))]
+        if long_of[role] in roles and role not in roles and role not in stated and likely:
+            why = phrase(
+                "{channel} is logged without the short trim beside it, whose size would be missing in every cell. "
+                "Which channel is it?",
+                channel=roles[long_of[role]],
+            )
+            none = Alternative("none", typed_flag("role", role, ""), phrase("The short trim counts as 0."))
+            return [Question(roles[long_of[role]], why, (*_offered(role, likely), none))]
+    if not {*short, "ltft_1", "ltft_2"} & {*roles, *stated}:
+        name = roles.get("lambda_measured") or roles["lambda_error"]
+        why = phrase(
+            "No trims are logged beside {channel}: what they corrected would be missing in every cell. Were any at "
+            "work? If so, log them, or switch them off and drive again.",
+            channel=name,
+        )
+        none = Alternative("no", typed_flag("role", "stft_1", ""), phrase("Trims count as 0."))
+        return [Question(name, why, (*_offered("stft_1", likely), none))]
+    return []
+
+
+def _like_trims(measured: Sequence[Measured], roles: Mapping[Role, str]) -> list[str]:
+    """Name channels without a role that bear a word for a trim, or lie around 0 in percent as trims do."""
+    return [
+        each.name
+        for each in measured
+        if each.name not in roles.values()
+        and each.quantity in ("percent", "")
+        and max(-each.extent[0], each.extent[1]) < WIDEST_TRIM
+        and (
+            (each.quantity == "percent" and each.extent[0] < 0 < each.extent[1])
+            or _TRIM_WORD.search(plain_words(each.name))
+        )
+    ][:MOST_OFFERED]
+
+
+def _offered(role: Role, names: Sequence[str]) -> list[Alternative]:
+    """Offer channels for a role."""
+    return [
+        Alternative(name, typed_flag("role", role, name), phrase("{name} is used as {role}.", name=name, role=role))
+        for name in names
+    ]

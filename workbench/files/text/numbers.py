@@ -25,6 +25,7 @@ _THOUSANDS = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s?k")  # as in 2.35
 MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "nil", "?", "inf", "-inf", "#n/a", "."})
 
 
+LONGEST_GLUED = 200  # characters of a number with its unit
 _FORTRAN = re.compile(r"^([+-]?(?:\d+\.?\d*|\.\d+))[dD]([+-]?\d{1,3})$")
 _ACCOUNTED = re.compile(r"\(([\d.,' ]*\d[.,]?)\)|([\d.,' ]*\d[.,]?)-")
 
@@ -34,6 +35,8 @@ def _signed(text: str) -> str:
 
     And the exponent as others write it, which Fortran writes behind a `D`.
     """
+    if len(text) > LONGEST_GLUED:  # the search takes the square of the digits
+        return text
     text = _FORTRAN.sub(r"\1e\2", text)
     match = _ACCOUNTED.fullmatch(text)
     return text if match is None else f"-{match[1] or match[2]}"
@@ -110,7 +113,7 @@ def _bare(cells: Sequence[str]) -> list[str]:
     """Return the numbers among cells, without the units glued to them."""
     bare = [
         match[1] if not _GROUPED.fullmatch(cell) and (match := _GLUED.fullmatch(cell)) else cell
-        for cell in (_signed(cell.translate(_SAME)) for cell in cells)
+        for cell in (_signed(cell.translate(_SAME)) for cell in cells if len(cell) <= LONGEST_GLUED)
     ]
     return [cell for cell in bare if NUMBER.fullmatch(cell) or _GROUPED.fullmatch(cell)]
 

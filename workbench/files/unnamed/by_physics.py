@@ -25,7 +25,7 @@ HALF_OPEN, NEARLY_SHUT = 55.0, 35.0  # %: a throttle in a drive with pulls, and 
 FEWEST = 100  # readings
 STRAIGHT, FOLLOWS, GOES_WITH = 0.985, 0.93, 0.5  # correlation: on a line; by ranks; loosely
 SAME = 0.02  # by which two readings of one thing differ at most, of their span
-QUICKER = 2.5  # by which a short trim moves from row to row more than a long one
+QUICKER = 4.0  # by which a short trim is more restless than a long one
 ADDS_UP = 0.12  # of its span: what a total of two trims differs by at most from their sum
 MOST_ROWS = 20_000  # that are looked at
 
@@ -340,6 +340,9 @@ def _is_trim(x: FloatArray) -> bool:
 
 
 def _quickness(x: FloatArray) -> float:
-    """Return how much a channel moves from one value to the next, of its spread."""
-    there = _there(x)
-    return float(np.mean(np.abs(np.diff(there))) / max(float(np.std(there)), 1e-9))
+    """Return how restless a channel is: how much it moves from one value to the next, of its spread, and how often.
+
+    A long trim leaps where the engine comes into another range, but stands most of the time.
+    """
+    steps = np.diff(_there(x))
+    return float(np.mean(np.abs(steps)) / max(float(np.std(_there(x))), 1e-9) * np.mean(steps != 0))
