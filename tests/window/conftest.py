@@ -67,6 +67,12 @@ def asking_log(car_files: Path) -> Path:
 
 
 @pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Where a session is made."""
+    return tmp_path / "car.session"
+
+
+@pytest.fixture
 def window(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[MainWindow]:
     """A window with nothing open; destroyed afterwards, and nothing may be left of it."""
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "settings"))

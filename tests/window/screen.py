@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 from pytestqt.qtbot import QtBot
 from showing import is_busy, seen, texts_of
 
+from workbench.cli import main as command_line
 from workbench.model.history import Revision
 from workbench.model.state import Change, State
 from workbench.window.kit.task_panel import Drawer
@@ -146,6 +147,12 @@ class Screen:
     def draft(self, word: str, arguments: Mapping[str, Any]) -> None:
         """Have a command drafted, as a form does while it is filled in."""
         self._shop.routes._runner.draft(word, arguments)
+
+    def change_elsewhere(self, *words: str) -> None:
+        """Have another program change the session that is shown by a command, and come back to the window."""
+        assert command_line([words[0], self.state.path, *words[1:]]) == 0
+        self.reload()
+        self.settle()
 
     def go(self) -> None:
         """Run what the open form says, as its button does."""

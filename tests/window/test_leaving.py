@@ -17,11 +17,6 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "car.session"
-
-
-@pytest.fixture
 def opened(screen: Screen, settle: Settle, car_files: Path, path: Path) -> Screen:
     """The window on a session of the curve, one change of its own in it."""
     screen.begin_from(car_files / "curve.csv", path)

@@ -16,11 +16,6 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "car.session"
-
-
-@pytest.fixture
 def opened(screen: Screen, settle: Settle, car_files: Path, path: Path) -> Screen:
     """The window on a session of the curve with three revisions."""
     screen.begin_from(car_files / "curve.csv", path)
@@ -29,13 +24,6 @@ def opened(screen: Screen, settle: Settle, car_files: Path, path: Path) -> Scree
         screen.run("scale", {"by": factor})
     settle()
     return screen
-
-
-def elsewhere(screen: Screen, settle: Settle, *words: str) -> None:
-    """Have another program change the session, and come back to the window."""
-    assert command_line([words[0], screen.state.path, *words[1:]]) == 0
-    screen.reload()
-    settle()
 
 
 def settings(screen: Screen) -> Settings:
@@ -73,7 +61,7 @@ def test_a_proposed_name_names_the_revision_that_is_written(
 def test_the_name_follows_undo_elsewhere(opened: Screen, settle: Settle, tmp_path: Path) -> None:
     opened.do("export")
     settle()
-    elsewhere(opened, settle, "undo")
+    opened.change_elsewhere("undo")
     assert opened.head.id == 2
     assert "revision_2" in text(opened, "File")
     opened.go()
@@ -143,7 +131,7 @@ PART, FULL = "Part throttle", "Full throttle"
 def test_targets_that_nobody_touched_are_not_written(opened: Screen, settle: Settle) -> None:
     opened.do("settings")
     settle()
-    elsewhere(opened, settle, "settings", "--part-throttle", "0.03")
+    opened.change_elsewhere("settings", "--part-throttle", "0.03")
     assert text(opened, PART).startswith("3")
     opened.fill(FULL, "2")
     opened.press("Return", opened.field(FULL))
@@ -156,7 +144,7 @@ def test_what_is_being_typed_is_not_taken_away(opened: Screen, settle: Settle) -
     opened.do("settings")
     settle()
     opened.fill(PART, "4")
-    elsewhere(opened, settle, "settings", "--part-throttle", "0.03", "--afr", "13.9")
+    opened.change_elsewhere("settings", "--part-throttle", "0.03", "--afr", "13.9")
     assert text(opened, PART).startswith("4")
     opened.press("Return", opened.field(PART))
     settle()
@@ -206,7 +194,7 @@ def test_gates_follow_undo_and_only_what_was_touched_is_written(opened: Screen, 
 def test_gates_follow_another_program(opened: Screen, settle: Settle) -> None:
     opened.do("gates")
     settle()
-    elsewhere(opened, settle, "settings", "--gate", "warm_c=81", "--gate", "running_rpm=500")
+    opened.change_elsewhere("settings", "--gate", "warm_c=81", "--gate", "running_rpm=500")
     assert (text(opened, WARM), text(opened, RUNNING)) == ("81", "500")
     set_gate(opened, settle, "Rejected after purge, s", "4")
     gates = settings(opened).gates
@@ -214,7 +202,7 @@ def test_gates_follow_another_program(opened: Screen, settle: Settle) -> None:
 
 
 def test_a_limit_finer_than_its_field_is_not_rounded_by_opening_it(opened: Screen, settle: Settle) -> None:
-    elsewhere(opened, settle, "settings", "--gate", "settled=0.00345")
+    opened.change_elsewhere("settings", "--gate", "settled=0.00345")
     opened.do("gates")
     settle()
     assert text(opened, "Trims stand still within, ratio") == "0.00345"
@@ -226,7 +214,7 @@ def test_a_limit_that_is_being_typed_is_not_taken_away(opened: Screen, settle: S
     opened.do("gates")
     settle()
     opened.fill(WARM, "8")
-    elsewhere(opened, settle, "settings", "--gate", "running_rpm=500")
+    opened.change_elsewhere("settings", "--gate", "running_rpm=500")
     opened.focus(cell=(3,))
     settle()
     assert (text(opened, WARM), text(opened, RUNNING)) == ("8", "500")
@@ -235,3 +223,21 @@ def test_a_limit_that_is_being_typed_is_not_taken_away(opened: Screen, settle: S
     opened.leave_task()
     settle()
     assert (settings(opened).gates.warm_c, settings(opened).gates.running_rpm) == (84, 500)
+
+
+def test_the_ecus_storage_opens_as_it_is_set_and_only_what_was_touched_is_written(
+    opened: Screen, settle: Settle
+) -> None:
+    """It opened empty, as if no step were set."""
+    opened.change_elsewhere("storage", "--step", "0.05", "--bits", "12", "--signed")
+    opened.do("storage")
+    settle()
+    assert (text(opened, "Step"), text(opened, "Bits")) == ("0.05", "12")
+    opened.change_elsewhere("storage", "--bits", "14")
+    assert text(opened, "Bits") == "14"
+    opened.fill("Step", "0.1")
+    opened.press("Return", opened.field("Step"))
+    settle()
+    storage = opened.state.ecu_format("curve").storage
+    assert storage is not None
+    assert (storage.step, storage.bits, storage.signed) == (0.1, 14, True)

@@ -10,8 +10,6 @@ from PySide6.QtWidgets import QLabel
 from screen import Screen
 from showing import seen
 
-from workbench.cli import main as command_line
-
 Settle = Callable[[], None]
 
 
@@ -24,12 +22,6 @@ def driven(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> S
     screen.focus(layer="value", cell=(20,), blocks=())
     settle()
     return screen
-
-
-def elsewhere(screen: Screen, *words: str) -> None:
-    """Have another program write into the session that is shown, and let the window look again."""
-    assert command_line([words[0], str(screen.state.path), *words[1:]]) == 0
-    screen.reload()
 
 
 def heads(screen: Screen) -> list[str]:
@@ -82,8 +74,7 @@ def test_what_a_draft_leaves_as_it_was_says_so(driven: Screen, settle: Settle) -
 def test_what_another_program_did_is_named_and_not_taken_back_unasked(
     driven: Screen, settle: Settle, words: tuple[str, ...], told: str
 ) -> None:
-    elsewhere(driven, *words)
-    settle()
+    driven.change_elsewhere(*words)
     assert driven.notice.startswith("Another program changed this session: ")
     assert told in driven.notice
     done = driven.state.done
@@ -97,7 +88,7 @@ def test_what_another_program_did_is_named_and_not_taken_back_unasked(
 
 
 def test_what_was_done_here_is_taken_back_at_once(driven: Screen, settle: Settle) -> None:
-    elsewhere(driven, "settings", "--part-throttle", "0.03")
+    driven.change_elsewhere("settings", "--part-throttle", "0.03")
     driven.run("scale", {"by": 1.02})
     settle()
     driven.do("undo")

@@ -160,6 +160,7 @@ class EvidencePanel(Card):
             layout = place.layout()
             if layout is not None:
                 layout.activate()
+        self.column.activate()  # until then a row may count a button that was just hidden
         margins = self.column.contentsMargins()
         room = self.contentsRect().width() - margins.left() - margins.right()
         pictured = not (self._distribution.isHidden() and self._budget.isHidden())

@@ -9,11 +9,13 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QCheckBox, QComboBox, QDoubleSpinBox, QLineEdit, QWidget
 
 from workbench.commands.report.reports import free_path
+from workbench.model.ecu_format import Storage
 from workbench.model.history import Revision
 from workbench.window.scene.scene import Scene
 
 STANDING = {
-    "settings": frozenset({"part_throttle", "full_throttle", "afr", "wideband_tolerance"})
+    "settings": frozenset({"part_throttle", "full_throttle", "afr", "wideband_tolerance"}),
+    "storage": frozenset({"step", "offset", "bits", "low", "high"}),
 }  # shown as they stand, not proposed
 
 
@@ -43,11 +45,17 @@ def proposed(word: str, scene: Scene, revision: int | None = None) -> dict[str, 
             "afr": now.stoichiometric_afr,
             "wideband_tolerance": now.wideband_tolerance,
         },
+        "storage": lambda: _kept(state.ecu_format(head.table.name).storage),
     }
     if word in presets:
         return presets[word]()
     before = scene.reference.id if scene.reference is not None else 1
     return {"revision": head.parent, "a": before, "b": head.id}
+
+
+def _kept(storage: Storage | None) -> dict[str, Any]:
+    """Give what the fields of the ECU's storage stand at; choices stay at 'unchanged'."""
+    return {} if storage is None else {name: getattr(storage, name) for name in STANDING["storage"]}
 
 
 def _export(session: Path, revision: Revision) -> Path:
