@@ -4,9 +4,16 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from workbench.commands.logs.answers import remembered_units
-from workbench.files.channels.interpret import asked_of_roles
-from workbench.files.vocabulary.roles import STATED
-from workbench.model.log import Drive, Log, Question, Role
+from workbench.files.channels.crosschecks import cross_check
+from workbench.files.channels.interpret import asked_of_names
+from workbench.files.channels.measured import Measured
+from workbench.files.channels.settling import Settled, settle
+from workbench.files.course.heard import Heard
+from workbench.files.course.questions import asked_of_courses
+from workbench.files.vocabulary.recording import Field
+from workbench.files.vocabulary.roles import STATED, Cast
+from workbench.files.vocabulary.units import find_unit
+from workbench.model.log import Channel, Drive, Log, Question, Role
 from workbench.model.state import DriveCorrected, State
 
 
@@ -43,4 +50,34 @@ def with_follow_ups(
 
 def _asked(log: Log, stated: Mapping[Role, str], units: Collection[str], afr: float) -> list[Question]:
     settled = {*units, *remembered_units(log), *(each.channel for each in log.questions)}
-    return asked_of_roles(log, stated, settled, afr)
+    return _asked_of_roles(log, stated, settled, afr)
+
+
+def _asked_of_roles(log: Log, stated: Mapping[Role, str], settled: Collection[str], afr: float) -> list[Question]:
+    """Ask of a log that is read what reading it with these roles and units would ask.
+
+    Args:
+        log: with its channels in base units, and the roles that they play.
+        stated: roles that the user stated; the channel is empty for one that nothing is to play.
+        settled: names of channels whose unit the user stated, or that are asked about already.
+        afr: air-fuel ratio at lambda 1 of the session's fuel.
+    """
+    measured = {each.name: _as_measured(each, each.name in settled) for each in log.channels}
+    playing = {role: measured[name] for role, name in log.roles.items() if name in measured}
+    time = log.time.values
+    settling = settle(playing, list(measured.values()), afr, {})
+    found = Settled(dict(playing), questions=settling.questions)
+    checked = cross_check(found, Cast(dict(log.roles)), list(measured.values()), time, stated)
+    seconds = float(time[-1] - time[0]) if time.size else 0.0
+    named = asked_of_names(playing, log.roles, list(measured.values()), stated, seconds, playing)
+    open_ = {each.channel for each in (*checked.questions, *named)} | set(settled)
+    values = {role: channel.values for role, channel in checked.by_role.items()}
+    names = {role: channel.name for role, channel in checked.by_role.items()}
+    return [*checked.questions, *named, *asked_of_courses(Heard(values, names, time, stated, open_))]
+
+
+def _as_measured(channel: Channel, stated: bool) -> Measured:
+    """Give a channel of a log as one whose unit is understood."""
+    known = find_unit(channel.unit) if channel.unit else None
+    given = channel.unit_read or channel.unit
+    return Measured(Field(channel.name, given, channel.values), known, channel.values, stated or channel.computed)

@@ -1,6 +1,6 @@
 """From columns as they were read to a log: units, roles, scales, and codes that stand for nothing."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -18,7 +18,7 @@ from workbench.files.channels.merging import hold, is_sparse
 from workbench.files.channels.mixture import ask_for_scaling, is_afr, is_mixture_name, settle_mixture
 from workbench.files.channels.pairs import asked_of_texts, with_pairs_apart
 from workbench.files.channels.per_stroke import as_flow, stated_cylinders
-from workbench.files.channels.settling import Settled, settle
+from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import as_numbers, cast_state
 from workbench.files.channels.trims import unlogged_trims
@@ -26,6 +26,7 @@ from workbench.files.course.command_by_course import command_by_course
 from workbench.files.course.heard import Heard
 from workbench.files.course.mixtures import exchanged_pressures
 from workbench.files.course.questions import asked_of_courses
+from workbench.files.course.rival_trims import asked_of_rival_trims
 from workbench.files.gaps.codes import without_codes
 from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
@@ -37,6 +38,7 @@ from workbench.files.unnamed.other_units import asked_of_unfit_pressure
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, listed
 from workbench.files.vocabulary.roles import (
+    STATED,
     Cast,
     cast_roles,
     check_dimension,
@@ -123,6 +125,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices, *, offering: b
     spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
     unknown = _unknown_ways(recording, measured, cast, roles, choices, moments.clock.seconds)
     courses = _of_courses(checked, roles, [*checked.questions, *unknown], moments, choices)
+    courses += _of_rivals(cast, roles, checked, measured, choices.roles)
     asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *unknown, *courses)
     log = Log(
         recording.source,
@@ -130,7 +133,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices, *, offering: b
         Column(moments.clock.time),
         tuple(Channel(each.name, each.unit_name, Column(each.values), each.field.unit) for each in by_name.values()),
         roles,
-        {role: cast.reasons[role] for role in roles},
+        {**{role: cast.reasons[role] for role in roles}, **{role: STATED for role, name in stated.items() if not name}},
         tuple(dict.fromkeys([*spoilt, *recording.notes, *moments.notes, *all_notes])),
         (*moments.questions, *offer.questions, *open_strokes, *asked, *_unscaled(measured, roles, choices)),
         moments.recorded,
@@ -193,10 +196,10 @@ def _unknown_ways(
     if texts or units:
         return [*texts, *units]
     heard = {role: playing[role] for role in roles if role in playing}
-    return _of_names(heard, roles, measured, choices.roles, seconds, playing)
+    return asked_of_names(heard, roles, measured, choices.roles, seconds, playing)
 
 
-def _of_names(
+def asked_of_names(
     heard: Mapping[Role, Measured],
     roles: Mapping[Role, str],
     measured: Sequence[Measured],
@@ -204,41 +207,20 @@ def _of_names(
     seconds: float,
     playing: Mapping[Role, Measured],
 ) -> list[Question]:
-    """Ask about trims that lack or stand, and about names that are exchanged."""
+    """Ask about trims that lack or stand, and about names that are exchanged.
+
+    Args:
+        heard: role -> channel, of those that play.
+        roles: role -> channel's name.
+        measured: all channels.
+        stated: roles that the user stated.
+        seconds: how long the log is.
+        playing: role -> channel, with those that say nothing.
+    """
     trims = unlogged_trims(roles, stated, measured) or still_long_trim(heard, stated, seconds)
     units_given = {each.name: each.field.unit for each in measured}
     pressures = exchanged_pressures({each.name: each.values for each in measured}, units_given, stated)
     return [*pressures, *swapped_mixtures(playing, stated), *trims, *untold_cuts(heard, stated)]
-
-
-def asked_of_roles(log: Log, stated: Mapping[Role, str], settled: Collection[str], afr: float) -> list[Question]:
-    """Ask of a log that is read what reading it with these roles and units would ask.
-
-    Args:
-        log: with its channels in base units, and the roles that they play.
-        stated: roles that the user stated; the channel is empty for one that nothing is to play.
-        settled: names of channels whose unit the user stated, or that are asked about already.
-        afr: air-fuel ratio at lambda 1 of the session's fuel.
-    """
-    measured = {each.name: _as_measured(each, each.name in settled) for each in log.channels}
-    playing = {role: measured[name] for role, name in log.roles.items() if name in measured}
-    time = log.time.values
-    settling = settle(playing, list(measured.values()), afr, {})
-    found = Settled(dict(playing), questions=settling.questions)
-    checked = cross_check(found, Cast(dict(log.roles)), list(measured.values()), time, stated)
-    seconds = float(time[-1] - time[0]) if time.size else 0.0
-    named = _of_names(playing, log.roles, list(measured.values()), stated, seconds, playing)
-    open_ = {each.channel for each in (*checked.questions, *named)} | set(settled)
-    values = {role: channel.values for role, channel in checked.by_role.items()}
-    names = {role: channel.name for role, channel in checked.by_role.items()}
-    return [*checked.questions, *named, *asked_of_courses(Heard(values, names, time, stated, open_))]
-
-
-def _as_measured(channel: Channel, stated: bool) -> Measured:
-    """Give a channel of a log as one whose unit is understood."""
-    known = find_unit(channel.unit) if channel.unit else None
-    given = channel.unit_read or channel.unit
-    return Measured(Field(channel.name, given, channel.values), known, channel.values, stated or channel.computed)
 
 
 def _of_courses(
@@ -250,6 +232,15 @@ def _of_courses(
     values = {role: each.values for role, each in heard.items()}
     names = {role: each.name for role, each in heard.items()}
     return asked_of_courses(Heard(values, names, moments.clock.time, choices.roles, settled))
+
+
+def _of_rivals(
+    cast: Cast, roles: Mapping[Role, str], checked: Checked, measured: Sequence[Measured], stated: Mapping[Role, str]
+) -> list[Question]:
+    """Ask which of several channels is a trim; those that play none count in % where they name no other unit."""
+    values = {each.name: each.values for each in measured if each.quantity in ("percent", "")}
+    values |= {each.name: each.values for each in checked.by_role.values()}
+    return asked_of_rival_trims(roles, cast.rivals, values, stated)
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:

@@ -20,6 +20,7 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 # over which the air is to stay near one level.
 MEAN_S, SETTLED_S, TOGETHER_S, EACH_S, CALM_S = 4.0, 3.0, 20.0, 0.5, 2.0
 KNOTS, TURNS_KNOTS, FEWEST, FEWEST_PARTS = 24, 8, 150, 8  # of the air, of engine speed; rows; stretches of time
+MOST, FINE_KNOTS, MOSTLY, NEAR = 8000, 80, 0.5, 0.2  # rows; of a sensor; of the residual; of a slope of 1
 CALM = 0.8  # of the rows: those near which the air changes least
 WARM, RUNS, LONGEST_S = 60.0, 500.0, 60.0  # degC, rpm; s for which a temperature stands
 ROBUST, TIMES = 1.5, 5  # of the middle deviation, and how often weights are found (Huber 1964)
@@ -111,6 +112,28 @@ def moved_by_trims(course: Course, around: Around) -> Slope | None:
         if size > 0 and -float(trims @ told) / size**0.5 > fit:
             fit, best = -float(trims @ told) / size**0.5, late[rows]
     return None if best is None else _slope(mixture, best, ranges, _parts(course, rows))
+
+
+def multiplied_by_trims(
+    time: FloatArray, airflow: FloatArray, signal: FloatArray, short: FloatArray, long: FloatArray | None
+) -> bool:
+    """Tell whether an airflow moves with the trims at one signal of the sensor: a look-up does not.
+
+    Args:
+        time: s, shape (rows,), as are all.
+        airflow: g/s.
+        signal: of the sensor.
+        short: trim, %.
+        long: trim, %; None where none is logged.
+    """
+    trims = short if long is None else ((1 + short / 100) * (1 + long / 100) - 1) * 100
+    rows = np.flatnonzero(np.isfinite(airflow) & np.isfinite(signal) & (trims > -100) & (airflow > 0))
+    rows = rows[:: max(1, rows.size // MOST)]
+    if rows.size < FEWEST:
+        return False
+    parts = np.unique((time[rows] // TOGETHER_S).astype(np.int64), return_inverse=True)[1]
+    found = _slope(np.log(airflow[rows]), np.log1p(trims[rows] / 100), _hats(signal[rows], FINE_KNOTS), parts)
+    return found is not None and found.fit > MOSTLY and abs(found.size + 1) < NEAR
 
 
 def _known(course: Course, around: Around) -> tuple[FloatArray, FloatArray, BoolArray]:

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from workbench.files.course.breath import asked_of_breath
 from workbench.files.course.heard import Heard, use_or_leave
 from workbench.files.course.late_columns import late_columns
 from workbench.files.course.learning import is_exchanged, lost_its_minus, stands_from, turns_at
@@ -33,6 +34,8 @@ def asked_of_courses(heard: Heard) -> list[Question]:
     if questions := _of_units(heard):
         return questions
     questions = [*asked_of_mixtures(heard), *_of_late_columns(heard)]
+    asked = {each.channel for each in questions}
+    questions += [each for each in asked_of_breath(heard) if each.channel not in asked]
     asked = {each.channel for each in questions}
     # What is open tells of no trim.
     told = {role: each for role, each in heard.values.items() if heard.names[role] not in asked}

@@ -145,7 +145,8 @@ def axis_signal(axis: Axis, log: Log) -> FloatArray:
     if role is not None and values is not None:
         return _turned(values, axis, log, role)
     same = next((c for c in log.channels if c.name.strip().lower() == axis.name.strip().lower()), None)
-    if same is not None:
+    cleared = role is not None and role in log.guesses and role not in log.roles  # what it played, nothing is to play
+    if same is not None and not cleared:
         return same.values
     more = len(log.channels) - SHOWN
     shown = ", ".join(channel.name for channel in log.channels[:SHOWN]) + (
