@@ -121,3 +121,21 @@ def test_a_log_too_short_or_that_never_moves_tells_nothing() -> None:
     course = Course(np.arange(3000) * 0.1, nothing, nothing, nothing)
     assert given_back(course, Around(nothing, True)) is None
     assert moved_by_trims(course, Around(nothing, True)) is None
+
+
+@pytest.mark.parametrize(("sum_", "said"), [(False, "reads the same as"), (True, "is it the sum of both?")])
+def test_a_long_trim_that_is_the_short_one_or_the_sum_is_asked_about(
+    tmp_path: Path, drives: dict[int, Path], sum_: bool, said: str
+) -> None:
+    head, *rows = (line.split(",") for line in drives[57].read_text(encoding="utf-8").splitlines())
+    short, long = head.index(SHORT), head.index(LONG)
+    last = ["0", "0"]
+    for row in rows:
+        last = [row[short] or last[0], row[long] or last[1]]
+        if row[long] and row[short]:
+            row[long] = f"{float(last[0]) + (float(last[1]) if sum_ else 0):.6g}"
+    path = tmp_path / "doubled.csv"
+    path.write_text("\n".join(",".join(row) for row in (head, *rows)), encoding="utf-8")
+    (question,) = run(read_log(path)).questions
+    assert said in question.question
+    assert len(question.alternatives) == 1  # without trims the log would tell of another mixture

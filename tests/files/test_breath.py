@@ -74,7 +74,7 @@ def test_a_command_that_is_blank_in_closed_loop_is_that_of_a_loop(tmp_path: Path
     commanded = made.playing("lambda_commanded")
     assert commanded is not None
     np.testing.assert_allclose(commanded[closed], 1.0)
-    assert any("reads nothing in closed loop, which is taken to hold lambda 1" in note for note in made.notes)
+    assert any("empty in closed loop, which is taken to hold lambda 1" in note for note in made.notes)
 
 
 def test_a_channel_whose_role_was_cleared_feeds_no_axis(tmp_path: Path) -> None:

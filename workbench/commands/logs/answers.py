@@ -148,7 +148,9 @@ def flags_of(units: Mapping[str, str], ratios: Mapping[str, float], roles: Mappi
 def _is_idle(log: Log, each: Question, after: frozenset[str]) -> bool:
     """Tell whether a question is about a channel that plays no role, and to which it offers none."""
     offered = any(
-        w.startswith("--role") and w.endswith(f"={each.channel}'") for a in each.alternatives for w in a.flags
+        w.startswith(typed_flag("role", "", "")[:6]) and w.endswith(f"={each.channel}'")
+        for a in each.alternatives
+        for w in a.flags
     )
     return (
         log.channel(each.channel) is not None and not offered and each.channel not in after and not each.is_of_scaling

@@ -5,11 +5,9 @@ from dataclasses import replace
 
 from workbench.commands.logs.answers import remembered_units
 from workbench.files.channels.crosschecks import cross_check
-from workbench.files.channels.interpret import asked_of_names
+from workbench.files.channels.interpret import asked_of_course, asked_of_names
 from workbench.files.channels.measured import Measured
 from workbench.files.channels.settling import Settled, settle
-from workbench.files.course.heard import Heard
-from workbench.files.course.questions import asked_of_courses
 from workbench.files.vocabulary.recording import Field
 from workbench.files.vocabulary.roles import STATED, Cast
 from workbench.files.vocabulary.units import find_unit
@@ -71,9 +69,7 @@ def _asked_of_roles(log: Log, stated: Mapping[Role, str], settled: Collection[st
     seconds = float(time[-1] - time[0]) if time.size else 0.0
     named = asked_of_names(playing, log.roles, list(measured.values()), stated, seconds, playing)
     open_ = {each.channel for each in (*checked.questions, *named)} | set(settled)
-    values = {role: channel.values for role, channel in checked.by_role.items()}
-    names = {role: channel.name for role, channel in checked.by_role.items()}
-    return [*checked.questions, *named, *asked_of_courses(Heard(values, names, time, stated, open_))]
+    return [*checked.questions, *named, *asked_of_course(checked.by_role, open_, time, stated)]
 
 
 def _as_measured(channel: Channel, stated: bool) -> Measured:

@@ -1,6 +1,6 @@
 """From columns as they were read to a log: units, roles, scales, and codes that stand for nothing."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -101,8 +101,7 @@ def make_log(recording: Recording, sha256: str, choices: Choices, *, offering: b
     by_name = {channel.name: channel for channel in measured}
     stated = {role: _named(name, measured) for role, name in choices.roles.items()}
     cast, offer = _cast(measured, candidates, stated, offering=offering)
-    mixtures = [cast.roles.get(role) for role in MIXTURES]
-    _check_ratios(choices.stoichiometric_of, measured, mixtures, recording.source)
+    _check_ratios(choices.stoichiometric_of, measured, [cast.roles.get(role) for role in MIXTURES], recording.source)
     doubts = _doubts(recording.source, {role: name for role, name in stated.items() if name}, by_name, candidates)
     found = settle(
         {role: by_name[name] for role, name in cast.roles.items()},
@@ -229,9 +228,23 @@ def _of_courses(
     """Hold channels against their course, unless something is asked of them already."""
     heard = {role: channel for role, channel in checked.by_role.items() if role in roles}
     settled = {each.channel for each in open_} | {each.name for each in heard.values() if each.stated}
+    return asked_of_course(heard, settled, moments.clock.time, choices.roles)
+
+
+def asked_of_course(
+    heard: Mapping[Role, Measured], settled: Collection[str], time: FloatArray, stated: Mapping[Role, str]
+) -> list[Question]:
+    """Hold channels that play roles against their course.
+
+    Args:
+        heard: role -> channel, in base units.
+        settled: names of channels about which something is asked already, or whose unit the user stated.
+        time: s, shape (rows,).
+        stated: roles that the user stated.
+    """
     values = {role: each.values for role, each in heard.items()}
     names = {role: each.name for role, each in heard.items()}
-    return asked_of_courses(Heard(values, names, moments.clock.time, choices.roles, settled))
+    return asked_of_courses(Heard(values, names, time, stated, settled))
 
 
 def _of_rivals(

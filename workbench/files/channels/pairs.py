@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from workbench.files.channels.plausibility import TRIMS
 from workbench.files.channels.states import state_codes
 from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.vocabulary.asking import WEIGHTY
@@ -78,6 +79,11 @@ def asked_of_texts(recording: Recording, stated: Mapping[Role, str]) -> list[Que
             "It is left out, and the cells rest on the rest of the log. To use it, write numbers into its cells and "
             "add the file again."
         )
+        if role in TRIMS:
+            means = phrase(
+                "Then that trim counts as 0: right only where none was at work. Else write numbers into its cells and "
+                "add the file again."
+            )
         questions.append(Question(each.name, why, (Alternative("leave it out", typed_flag("role", role, ""), means),)))
     return questions
 

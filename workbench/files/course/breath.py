@@ -8,7 +8,7 @@ from workbench.files.course.balance import multiplied_by_trims
 from workbench.files.course.heard import Heard, use_or_leave
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import BoolArray, FloatArray
-from workbench.model.log import Question, Role
+from workbench.model.log import Question, Role, typed_flag
 from workbench.phrases import phrase
 
 # rpm: no warm car engine idles more slowly; few reach the other one, none in so short a gear (km/h for each 1000 rpm;
@@ -16,10 +16,10 @@ from workbench.phrases import phrase
 SLOWEST_IDLE, FASTEST, SHORTEST, TURNS, ROLLING = 450.0, 9000.0, 22.0, 100.0, 20.0
 STEADY = 1.05  # times the slowest: an engine that idles stays near it, one that stalls does not
 WARM, FEWEST, MANY, FEW, AFTER_START = 65.0, 50, 500, 8, 30  # degC; rows: to tell, of a drive, slow, after a start
-SHUT = 0.08  # of the throttle's range
+SHUT, OPEN, WIDE = 0.08, 0.95, 70.0  # of the throttle's range, of its highest, and %: a pull
 # kPa: no throttled engine stays above the one with its throttle shut. Full throttle lies below the ambient, of charged
-# engines far above it (common practice, no source).
-LEAST_THROTTLED, ABOVE, CHARGED = 85.0, 2.5, 18.0
+# engines far above it, and rising (common practice, no source).
+LEAST_THROTTLED, ABOVE, CHARGED, LEVEL = 85.0, 2.5, 18.0, 5.0
 
 
 _AS_LOGGED = Reading("as-logged", "It counts as it is logged.")
@@ -115,17 +115,22 @@ def _of_pressure(heard: Heard) -> list[Question]:
         if np.count_nonzero(shut) >= FEWEST and float(np.median(pressure[shut])) > LEAST_THROTTLED:
             why = phrase(
                 "{channel} reads {usual:.3g} kPa with the throttle shut, where an engine draws 20 to 60 kPa: is it in "
-                "another unit, or a pressure from elsewhere? If so, add the log with its unit, as in --unit "
-                "'{channel}=psi', or psig where it counts from the ambient.",
+                "another unit, or a pressure from elsewhere? If so, add the log with its unit, as with {psi}, or "
+                "{psig} where it counts from the ambient.",
                 channel=name,
+                psi=typed_flag("unit", name, "psi"),
+                psig=typed_flag("unit", name, "psig"),
                 usual=float(np.median(pressure[shut])),
             )
             return [use_or_leave(name, why, "manifold_pressure", name, used, left)]
     ambient = heard.values.get("barometer")
     if ambient is None or not np.isfinite(ambient).any() or name in heard.settled:
         return []
-    highest, around = _highest(pressure), float(np.nanmedian(ambient))
-    if not ABOVE < highest - around < CHARGED:
+    wide = _wide_open(heard, pressure)
+    if wide is None:
+        return []
+    highest, around = float(np.median(wide)), float(np.nanmedian(ambient))
+    if not ABOVE < highest - around < CHARGED or float(np.subtract(*np.quantile(wide, (0.9, 0.1)))) > LEVEL:
         return []
     why = phrase(
         "{channel} goes up to {highest:.4g} kPa, {above:.2g} kPa above {barometer}: more than the ambient, and "
@@ -138,10 +143,14 @@ def _of_pressure(heard: Heard) -> list[Question]:
     return [use_or_leave(name, why, "manifold_pressure", name, used, left, answer="yes")]
 
 
-def _highest(pressure: FloatArray) -> float:
-    """Give the highest level that a pressure stays at, kPa."""
-    known = np.sort(pressure[np.isfinite(pressure)])
-    return float(known[-max(1, min(FEWEST // 2, known.size // 50))]) if known.size else float("nan")
+def _wide_open(heard: Heard, pressure: FloatArray) -> FloatArray | None:
+    """Give the pressure at each row of a throttle that is wide open, kPa; None where there are too few."""
+    throttle = heard.values.get("throttle")
+    if throttle is None or not np.isfinite(throttle).any() or float(np.nanmax(throttle)) < WIDE:
+        return None
+    with np.errstate(invalid="ignore"):
+        rows = (throttle > OPEN * float(np.nanmax(throttle))) & np.isfinite(pressure)
+    return pressure[rows] if np.count_nonzero(rows) >= FEWEST else None
 
 
 def _of_airflow(heard: Heard) -> list[Question]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Alternative, Question, Role, typed_flag
+from workbench.phrases import phrase
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,4 +42,24 @@ def use_or_leave(
         answer: how the one is said who wants it used.
     """
     use = Alternative(answer, typed_flag("role", role, player), used)
+    return Question(about, why, (use, Alternative("leave it out", typed_flag("role", role, ""), left)))
+
+
+def trims_or_no_evidence(heard: Heard, about: str, why: str, role: Role, means: str) -> Question:
+    """Ask whether the trims of a bank are to be used; left out, what they corrected would be missing in every cell.
+
+    So they may be left out only where another bank's are used; else the log stays out of the evidence.
+
+    Args:
+        heard: the channels.
+        about: name of the channel that the question is about.
+        why: the question.
+        role: of the bank's short trim.
+        means: what it means to use them.
+    """
+    use = Alternative("as it stands", typed_flag("role", role, heard.names[role]), means)
+    others = {"stft_1", "stft_2", "total_trim_1", "total_trim_2"} & set(heard.names) - {role}
+    if not others:
+        return Question(about, why, (use,))
+    left = phrase("The trims of that bank are left out; the other bank's are used.")
     return Question(about, why, (use, Alternative("leave it out", typed_flag("role", role, ""), left)))

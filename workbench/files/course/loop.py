@@ -25,6 +25,7 @@ LATE_S, SURER = 2.0, 1.15  # a trim of another moment, and how much better that 
 FEWEST, FEWEST_S, FEWEST_OPEN, FEWEST_STRETCHES = 50, 40.0, 20, 4  # spans, s of them, and times the loop opened
 LEAST_APART, STILL = 0.12, 0.06  # share of spans in which a trim moves: closed less open loop, and in open loop
 OFF_ZERO, SAME, MOSTLY = 1.0, 0.1, 0.7  # %, %, of the steps: a short trim that is the long one in open loop
+NEARLY_ALL, ALIKE = 0.95, 0.6  # of the steps; correlation from step to step
 FEWEST_LEAPS, LEAP_FIT, LEAP_SURE = 20, 0.2, 0.1  # steps with a leap; of its size; of its size (standard error)
 
 
@@ -135,6 +136,31 @@ def holds_both(course: Course) -> bool:
     size = float(np.sum(leapt[leaps] ** 2))
     slope, unsure = float(np.sum((moved * leapt)[leaps])) / size, float(np.std(moved[calm])) / size**0.5
     return abs(slope - 1) < LEAP_FIT and unsure < LEAP_SURE
+
+
+def is_copied(course: Course) -> bool:
+    """Tell whether the long trim reads what the short one reads, step for step, while both move."""
+    if course.long is None or course.clock.size < FEWEST:
+        return False
+    long = held_on(course.clock, course.time, course.long)
+    known = course.loops[0] & np.isfinite(long) & np.isfinite(course.trim)
+    if np.count_nonzero(known) < FEWEST or np.ptp(course.trim[known]) < OFF_ZERO:
+        return False
+    return float(np.mean(np.abs(course.trim - long)[known] < SAME)) >= NEARLY_ALL
+
+
+def is_held_by_long(course: Course) -> bool:
+    """Tell whether the long trim holds the short one too: from step to step it moves as far, as none that learns."""
+    if course.long is None or course.clock.size < FEWEST:
+        return False
+    long = held_on(course.clock, course.time, course.long)
+    moved, others = np.diff(course.trim), np.diff(long)
+    closed = course.loops[0][1:] & course.loops[0][:-1] & np.isfinite(moved) & np.isfinite(others)
+    moved, others = moved[closed & (moved != 0)], others[closed & (moved != 0)]
+    if moved.size < FEWEST or not np.any(moved):
+        return False
+    slope = float(np.sum(moved * others) / np.sum(moved**2))
+    return abs(slope - 1) < LEAP_FIT and float(np.corrcoef(moved, others)[0, 1]) > ALIKE if others.std() > 0 else False
 
 
 def _followed(course: Course) -> tuple[FloatArray, FloatArray]:

@@ -6,10 +6,10 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.files.course.breath import asked_of_breath
-from workbench.files.course.heard import Heard, use_or_leave
+from workbench.files.course.heard import Heard, trims_or_no_evidence, use_or_leave
 from workbench.files.course.late_columns import late_columns
 from workbench.files.course.learning import is_exchanged, lost_its_minus, stands_from, turns_at
-from workbench.files.course.loop import ENRICHED, Course, holds_both, later_by, runs_against
+from workbench.files.course.loop import ENRICHED, Course, holds_both, is_copied, is_held_by_long, later_by, runs_against
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
 from workbench.files.course.scales import asked_of_scales
 from workbench.files.course.unit_change import unit_changes
@@ -24,6 +24,7 @@ _BANKS: tuple[tuple[Role, Role | None], ...] = (
     ("total_trim_1", None),
     ("total_trim_2", None),
 )
+_AIRS: tuple[Role, ...] = ("airflow", "sensor_signal", "manifold_pressure")
 _AS_LOGGED = Reading("as-logged", "Above 0 fuel is added, as trims are usually logged.")
 _TURNED = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -1.0)
 FEWEST_ENRICHED = 10  # rows
@@ -62,11 +63,10 @@ def _of_late_columns(heard: Heard) -> list[Question]:
 
 def _of_loops(heard: Heard) -> list[Question]:
     """Ask about trims that a loop cannot have made as they are read; one thing of each bank, the surest first."""
-    values, names, stated, settled = heard.values, heard.names, heard.stated, heard.settled
+    values = heard.values
     questions: list[Question] = []
-    air = next((values[role] for role in ("airflow", "sensor_signal", "manifold_pressure") if role in values), None)
     for short, long in _BANKS:
-        if short not in names or names[short] in settled:
+        if short not in heard.names or heard.names[short] in heard.settled:
             continue
         course = Course(
             heard.time,
@@ -76,32 +76,35 @@ def _of_loops(heard: Heard) -> list[Question]:
             values.get("lambda_commanded"),
             values.get("fuel_system"),
         )
-        both = long is not None and long in names and not {long, short} & set(stated)
-        if both and long is not None and holds_both(course):
-            questions.append(_of_both(names[short], names[long], long))
-        elif both and long is not None and is_exchanged(course):
-            questions.append(_of_exchange(names[short], names[long], short))
-        elif short not in stated and (late := later_by(course)) is not None:
-            questions.append(_of_another_moment(names[short], short, late))
-        elif runs_against(course):
-            questions += _of_sign(course, names, short, long, settled)
-        elif short not in stated and lost_its_minus(course):
-            questions.append(_of_minus(names[short], short))
-        elif (
-            both
-            and long is not None
-            and names[long] not in settled
-            and (open_ := _of_long(course, air, names, short, long))
-        ):
-            questions += open_
-        elif long is None or names.get(long) not in settled:
-            questions += asked_of_scales(heard, course, short, long)
+        both = long is not None and long in heard.names and not {long, short} & set(heard.stated)
+        questions += (long is not None and both and _of_two(heard, course, short, long)) or _of_one(
+            heard, course, short, long, both=both
+        )
     return list({each.channel: each for each in questions}.values())
 
 
-def _trims_or_none(channel: str, why: str, short: str, role: Role, means: str) -> Question:
-    """Ask whether the trims of a bank are to be used."""
-    return use_or_leave(channel, why, role, short, means, phrase("The trims of that bank are left out."))
+def _of_two(heard: Heard, course: Course, short: Role, long: Role) -> list[Question]:
+    """Ask whether one of two trims holds the other, or their names are exchanged."""
+    names = heard.names
+    if is_copied(course) or is_held_by_long(course):
+        return [_of_doubled(heard, short, long, copied=is_copied(course))]
+    if holds_both(course):
+        return [_of_both(names[short], names[long], long)]
+    return [_of_exchange(names[short], names[long], short)] if is_exchanged(course) else []
+
+
+def _of_one(heard: Heard, course: Course, short: Role, long: Role | None, *, both: bool) -> list[Question]:
+    """Ask about the moment, the sign and the scale of a bank's trims, and whether they stand."""
+    names, stated, settled = heard.names, heard.stated, heard.settled
+    if short not in stated and (late := later_by(course)) is not None:
+        return [_of_another_moment(heard, short, late)]
+    if runs_against(course):
+        return _of_sign(course, names, short, long, settled)
+    if short not in stated and lost_its_minus(course):
+        return [_of_minus(heard, short)]
+    if both and long is not None and names[long] not in settled and (open_ := _of_long(heard, course, short, long)):
+        return open_
+    return asked_of_scales(heard, course, short, long) if long is None or names.get(long) not in settled else []
 
 
 def _of_exchange(short: str, long: str, role: Role) -> Question:
@@ -119,19 +122,20 @@ def _of_exchange(short: str, long: str, role: Role) -> Question:
     return Question(short, why, (named, turned))
 
 
-def _of_minus(short: str, role: Role) -> Question:
+def _of_minus(heard: Heard, role: Role) -> Question:
+    short = heard.names[role]
     why = phrase(
         "{short} turns round at 0 again and again and is never below it: were minus signs lost? If so, export it anew.",
         short=short,
     )
-    return _trims_or_none(short, why, short, role, phrase("It counts as it stands."))
+    return trims_or_no_evidence(heard, short, why, role, phrase("It counts as it stands."))
 
 
-def _of_long(
-    course: Course, air: FloatArray | None, names: Mapping[Role, str], role: Role, long_role: Role
-) -> list[Question]:
+def _of_long(heard: Heard, course: Course, role: Role, long_role: Role) -> list[Question]:
     """Ask about a long trim that stands from some moment on, or changes its sign."""
-    short, long, use = names[role], names[long_role], phrase("It counts as it stands.")
+    airs = (heard.values.get(each) for each in _AIRS)
+    air = next((each for each in airs if each is not None), None)
+    short, long, use = heard.names[role], heard.names[long_role], phrase("It counts as it stands.")
     if (moment := stands_from(course)) is not None:
         why = phrase(
             "{long} moves up to {moment:.4g} s and then stands to the last digit, while {short} goes on: was it filled "
@@ -149,7 +153,7 @@ def _of_long(
         )
     else:
         return []
-    return [_trims_or_none(long, why, short, role, use)]
+    return [trims_or_no_evidence(heard, long, why, role, use)]
 
 
 def _of_units(heard: Heard) -> list[Question]:
@@ -186,6 +190,28 @@ def _measured(values: Mapping[Role, FloatArray]) -> FloatArray | None:
     return np.asarray(values.get("lambda_commanded", np.ones(error.size)) * (1 + error / 100))
 
 
+def _of_doubled(heard: Heard, role: Role, long_role: Role, *, copied: bool) -> Question:
+    """Ask about a long trim that is the short one, or the sum of both."""
+    short, long = heard.names[role], heard.names[long_role]
+    if copied:
+        why = phrase(
+            "{long} reads the same as {short}, row for row: a column was doubled, and the long trim is not in the log. "
+            "Export it anew with both.",
+            long=long,
+            short=short,
+        )
+        return trims_or_no_evidence(heard, long, why, role, phrase("Both count as they stand."))
+    why = phrase(
+        "{long} moves with {short} from row to row, as no trim that is learnt does: is it the sum of both? If so, "
+        "state both: {total} {none}.",
+        long=long,
+        short=short,
+        total=typed_flag("role", role.replace("stft", "total_trim"), long),
+        none=typed_flag("role", role, ""),
+    )
+    return trims_or_no_evidence(heard, long, why, role, phrase("Both count, one on top of the other."))
+
+
 def _of_both(short: str, long: str, role: Role) -> Question:
     why = phrase(
         "{short} leaps with {long}, or is the same in open loop, as a short trim never is: does it hold the long one "
@@ -198,7 +224,8 @@ def _of_both(short: str, long: str, role: Role) -> Question:
     return Question(short, why, (apart, within))
 
 
-def _of_another_moment(short: str, role: Role, late: float) -> Question:
+def _of_another_moment(heard: Heard, role: Role, late: float) -> Question:
+    short = heard.names[role]
     why = phrase(
         "{short} fits the rest of the log only {seconds:.3g} s {way}: there it stands while the loop is open, or "
         "follows the mixture. Was it put beside it from elsewhere? If so, log both at once, or shift it before.",
@@ -206,7 +233,7 @@ def _of_another_moment(short: str, role: Role, late: float) -> Question:
         seconds=abs(late),
         way="earlier" if late > 0 else "later",
     )
-    return _trims_or_none(short, why, short, role, phrase("It counts at the moments it bears."))
+    return trims_or_no_evidence(heard, short, why, role, phrase("It counts at the moments it bears."))
 
 
 def _of_sign(

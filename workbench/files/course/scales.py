@@ -10,7 +10,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from workbench.files.course.balance import Around, Slope, given_back, moved_by_trims
-from workbench.files.course.heard import Heard, use_or_leave
+from workbench.files.course.heard import Heard, trims_or_no_evidence
 from workbench.files.course.loop import AGAINST, LATEST_S, MANY_TIMES, SOONEST_S, Course
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.log import Question, Role
@@ -48,7 +48,7 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
             if given.size + SURE * given.unsure < TOO_LARGE or given.size - SURE * given.unsure > TOO_SMALL:
                 return _of_one_scale(names, short, long, given)
         elif short not in heard.stated and _gives_nothing(given):
-            return [_of_nothing(names, short, long, given)]
+            return [_of_nothing(heard, short, long, given)]
     moved = moved_by_trims(course, around)
     if moved is not None and moved.fit >= MIXTURE_TELLS:
         low, high = moved.size - SURER * moved.unsure, moved.size + SURER * moved.unsure
@@ -132,7 +132,8 @@ def _of_both_scales(names: Mapping[Role, str], roles: list[Role], found: Slope) 
     return questions
 
 
-def _of_nothing(names: Mapping[Role, str], short: Role, long: Role, found: Slope) -> Question:
+def _of_nothing(heard: Heard, short: Role, long: Role, found: Slope) -> Question:
+    names = heard.names
     why = phrase(
         "{long} moves by {moved:.2g} % where the engine breathes alike, and {short} gives back {size:.2g} % of each %, "
         "where 1 % was expected. Is {long} the trim that was at work, and of the same moments? If not, export it anew.",
@@ -141,8 +142,7 @@ def _of_nothing(names: Mapping[Role, str], short: Role, long: Role, found: Slope
         moved=found.moved,
         size=found.size,
     )
-    left = phrase("The trims of that bank are left out.")
-    return use_or_leave(names[long], why, short, names[short], phrase("Both count as they stand."), left)
+    return trims_or_no_evidence(heard, names[long], why, short, phrase("Both count as they stand."))
 
 
 def _scales(times: float) -> list[float]:
