@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 
 from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import DriveFit, check_speaks
-from workbench.maths.verdict.revision_match import fit_of_revisions
+from workbench.maths.drives.grid_match import scale_of_grid
+from workbench.maths.verdict.revision_match import RevisionFit, fit_of_revisions
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.phrases import call, flag, join_phrases, phrase
@@ -76,12 +77,11 @@ def believed(history: History, head: Revision, drives: tuple[Drive, ...], truste
             doubts.append(unused[drive.id])
             continue
         fit = fit_of_revisions(history, drive, head.table.name)
+        off = _off(history, drive, head.table.name, fit, named=drive.id in trusted)
         drive.let_go()
-        doubtful = fit is not None and (fit.doubtful or fit.unexplained)
-        if fit is not None and doubtful:
-            doubts.append(fit.sentence(drive, named=drive.id in trusted))
-        if doubtful and drive.id not in trusted:
-            unused[drive.id] = doubts[-1]
+        doubts += [off] * bool(off)
+        if off and drive.id not in trusted:
+            unused[drive.id] = off
         else:
             kept.append(drive)
         if fit is None:
@@ -91,6 +91,13 @@ def believed(history: History, head: Revision, drives: tuple[Drive, ...], truste
     if unchecked and sum(revision.table.name == head.table.name for revision in history.revisions) > 1:
         doubts.append(_unconfirmed(unchecked))
     return Usable(tuple(kept), tuple(doubts), unused)
+
+
+def _off(history: History, drive: Drive, name: str, fit: RevisionFit | None, *, named: bool) -> str:
+    """Say why the logged airflow tells that a drive does not fit a table; empty where it fits, or tells nothing."""
+    if fit is None:
+        return "" if named else scale_of_grid(history, drive, name)
+    return fit.sentence(drive, named=named) if fit.doubtful or fit.unexplained else ""
 
 
 def _unconfirmed(drives: Sequence[Drive]) -> str:
