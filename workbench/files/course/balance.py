@@ -215,7 +215,7 @@ def _later(trims: FloatArray, air: FloatArray, step: float, gases: tuple[float, 
 
 
 def _dragged(values: FloatArray, share: float) -> FloatArray:
-    from scipy.signal import lfilter
+    import pandas  # noqa: ICN001 - spelt out; scipy's filters take a second to import, which every log would wait for
 
-    keep = float(np.exp(-share))
-    return np.asarray(lfilter([1 - keep], [1, -keep], values, zi=[keep * values[0]])[0])
+    alpha = 1 - float(np.exp(-share))
+    return np.asarray(pandas.Series(values).ewm(alpha=alpha, adjust=False).mean())
