@@ -56,7 +56,8 @@ def drive(tmp_path: Path, none: str = "", **columns: object) -> Log:
 @pytest.mark.parametrize("none", ["8191.875", "2147483647", "-1", "0", "1E+20", "-7777"])
 def test_a_number_for_no_value_is_none_in_every_kind_of_channel(tmp_path: Path, none: str) -> None:
     log = drive(tmp_path, none)
-    assert not log.questions
+    # The trims are made up and answer to no mixture, which is asked; of numbers for no value nothing is.
+    assert not [each for each in log.questions if "where the engine breathes alike" not in each.question]
     state = log.playing("fuel_system")
     assert state is not None
     assert set(np.unique(state[np.isfinite(state)])) == {2.0, 4.0}
