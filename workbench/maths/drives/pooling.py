@@ -44,6 +44,8 @@ LEFT_OF_FILM = 0.05  # share of the fuel by which the film found may be off, sta
 # Share of the fuel that a slow film takes up beyond what the ECU makes up for: usually, and by how much it varies from
 # car to car. Common practice, no source.
 USUAL_SLOW_FILM, SLOW_FILM = 0.010, 0.010
+OWN_PART = 0.5  # of that variance which pulls and all other readings have for themselves, as far as they are not alike
+LEFT_OF_LATENESS = 0.020  # s by which a pull may be later or earlier than usual, standard deviation
 # Time constant of the manifold, s * 1000 rpm: what is left of it where it was found, and all of it where it was not.
 LEFT_OF_MANIFOLD, MANIFOLD = 0.05, 0.15
 BETWEEN_DRIVES, DELAY, SMOOTHING = "between drives", "delay", "smoothing"
@@ -212,6 +214,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     dirty: list[BoolArray] = []
     manifolds: list[FloatArray] = []
     slow: list[FloatArray] = []
+    rates: list[FloatArray] = []
     for driven in known:
         kept, readings = driven.readings.kept, driven.readings
         position = readings.position[kept]
@@ -229,6 +232,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         films.append(np.zeros(int(kept.sum())) if held else readings.film[kept])
         walls.append(readings.film[kept])
         slow.append(readings.slow_film[kept])
+        rates.append(readings.pull_rate[kept])
         manifolds.append(np.zeros(int(kept.sum())) if held else readings.manifold[kept])
         purges.append(readings.purge[kept])
         dirty.append(readings.purged[kept])
@@ -242,9 +246,10 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     counted = [int(driven.readings.kept.sum()) for driven in known]
     tried = _film_effects(film * nominal, joined(manifolds) * nominal, by_trims)
     # Trims follow a slow film themselves: only what the wideband reads lacks it.
-    slowly = put_aside(np.where(by_trims, 0.0, joined(slow) * nominal))
+    slowly = np.where(by_trims, 0.0, joined(slow) * nominal)
     ratio = ratio - USUAL_SLOW_FILM * slowly
-    tried.append(NuisanceEffect(slowly, expected_size=SLOW_FILM, name=TRANSIENT))
+    tried += _slow_film_effects(slowly, joined([driven.seen.full[driven.readings.kept] for driven in known]))
+    tried.append(NuisanceEffect(put_aside(joined(rates) * nominal), expected_size=LEFT_OF_LATENESS, name=TRANSIENT))
     # Each drive begins with its own load in the canister.
     for driven, stop, count in zip(known, np.cumsum(counted).tolist(), counted, strict=True):
         own = slice(stop - count, stop)
@@ -273,6 +278,16 @@ def _film_effects(felt: FloatArray, manifold: FloatArray, by_trims: BoolArray) -
     sizes = (LEFT_OF_MANIFOLD, MANIFOLD)
     return effects + [
         NuisanceEffect(each, expected_size=size, name=TRANSIENT) for each, size in zip(left, sizes, strict=True)
+    ]
+
+
+def _slow_film_effects(slowly: FloatArray, full: BoolArray) -> list[NuisanceEffect]:
+    """Let the slow film be off: on the same walls alike, but what tip-ins imitate of it says nothing of pulls."""
+    size = SLOW_FILM * float(np.sqrt(OWN_PART))
+    alike = NuisanceEffect(put_aside(slowly), expected_size=SLOW_FILM * float(np.sqrt(1 - OWN_PART)), name=TRANSIENT)
+    return [alike] + [
+        NuisanceEffect(put_aside(np.where(rows, slowly, 0.0)), expected_size=size, name=TRANSIENT)
+        for rows in (full, ~full)
     ]
 
 

@@ -13,6 +13,7 @@ FILM_S = (0.1, 0.2, 0.35, 0.6, 1.0)  # time constants tried for a warm fuel film
 # Of a second film that lies farther from the valve: the ECU makes up for one film, and in a pull the slow one lacks
 # fuel all the way. One to three seconds when warm: common practice, no source.
 SLOW_FILM_S = 2.0
+GROWTH_S = 0.1  # over about which the growth of the injected fuel is worked out
 RATE_S, FASTEST = 0.3, 5.0  # over which filling is worked out, s, and at most, 1/s per 1000 rpm
 MOST_GIVEN_OFF = -4.0  # of the injected fuel; what more is given off says nothing of the table
 FEWEST_PURGED = 200  # rows with the valve open, and as many with it shut, to tell purge from the table
@@ -58,6 +59,15 @@ def film_filling(seen: Signals, constant_s: float) -> FloatArray:
     lagged = seen_by_sensor(injected, seen.time, seen.time, constant_s, row_step(seen.time))
     filling: FloatArray = np.where(seen.cut, 0.0, (injected - lagged) / np.maximum(injected, 1e-9))
     return np.clip(filling, MOST_GIVEN_OFF, 1.0)
+
+
+def growth_rate(seen: Signals) -> FloatArray:
+    """Return how fast the injected fuel grows, as a share of itself, 1/s, shape (rows,).
+
+    Whatever is late by a short time T, a meter or a quick film of share x and constant c with T = x c, makes the
+    cylinder lack T times this (first term of the series in T).
+    """
+    return film_filling(seen, GROWTH_S) / GROWTH_S
 
 
 def manifold_filling(seen: Signals) -> FloatArray:

@@ -12,6 +12,7 @@ from workbench.maths.signals.disturbances import (
     SLOW_FILM_S,
     Film,
     film_filling,
+    growth_rate,
     injected_fuel,
     manifold_filling,
     mixture_command,
@@ -35,6 +36,9 @@ FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not model
 # after the command stepped. All of it is common practice, no source.
 BLUR_LAGS, BLUR_WAY, BLUR_UNKNOWN_S, BLUR_BEHIND_S = 2.0, 0.25, 0.5, 1.2
 ABRUPT, STEP_S = 0.03, 0.5
+# How late the mixture of a pull follows its flow: a hot-film meter answers in 15 to 35 ms, and what is left of a quick
+# film adds to it or, made up for too well, takes from it. Common practice, no source.
+PULL_LATE_S = 0.025
 PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
 # Oxygen that readings themselves must have shown to be taken out: where the mixture came out leaner than commanded, the
 # command empties a store that is yet full. Of the order of a common store (common practice, no source).
@@ -54,8 +58,9 @@ class Readings:
         by_trims: rows whose ratio rests on the trims alone.
         position: where in the table each row's gas was metered, shape (rows, axes).
         ratio: airflow ratio against the driven revision's table.
-        film: part of the injected fuel that a film of share 1 would be taking up.
+        film: part of the injected fuel that a film of share 1 would be taking up; 0 in a pull.
         slow_film: the same for a second, slow film beside it.
+        pull_rate: how fast the injected fuel grows in a pull, as a share of it, 1/s; 0 elsewhere.
         open_trims: log of the factors of short and long trim that count in the ratio though the loop was open, shape
             (rows, 2).
         manifold: part of the measured air that a manifold of time constant 1 s at 1000 rpm would be taking up.
@@ -72,6 +77,7 @@ class Readings:
     ratio: FloatArray
     film: FloatArray
     slow_film: FloatArray
+    pull_rate: FloatArray
     open_trims: FloatArray
     manifold: FloatArray
     purge: FloatArray
@@ -114,6 +120,7 @@ def _with_trims(wideband: Readings, trims: Readings) -> Readings:
         (wideband.ratio, trims.ratio),
         (wideband.film, trims.film),
         (wideband.slow_film, trims.slow_film),
+        (wideband.pull_rate, trims.pull_rate),
         (wideband.manifold, trims.manifold),
         (wideband.weight, trims.weight),
         (wideband.plain, trims.plain),
@@ -175,6 +182,11 @@ def _by_wideband(
     filling = carried(film_filling(seen, film.constant_s))
     manifold = carried(manifold_filling(seen)) if _ahead_of_manifold(table) else np.zeros(seen.time.size)
     at = np.clip(np.searchsorted(seen.time, source), 0, seen.time.size - 1)
+    in_pull = seen.full[at]
+    pull_rate = np.where(in_pull, carried(growth_rate(seen)), 0.0)
+    # A film found in tip-ins goes with the delay that was found beside it: over the seconds of a pull neither is known
+    # closely enough, so a pull has a lateness of its own.
+    taken_up = np.where(in_pull, PULL_LATE_S * pull_rate, film.share * filling)
     rejected = {name: mask[at] | mask[np.maximum(at - 1, 0)] for name, mask in engine.items()}
     rejected[gating.LOOP] = rejected[gating.LOOP] | _blurred(seen, source, delay, place)
     purged = _set_purge_aside(rejected, loads)
@@ -193,9 +205,10 @@ def _by_wideband(
         kept=passed(rejected),
         by_trims=np.zeros(seen.time.size, dtype=np.bool_),
         position=position,
-        ratio=seen.measured / command * (1 - film.share * filling) * (1 + film.manifold * manifold),
-        film=filling,
+        ratio=seen.measured / command * (1 - taken_up) * (1 + film.manifold * manifold),
+        film=np.where(in_pull, 0.0, filling),
         slow_film=carried(film_filling(seen, SLOW_FILM_S)),
+        pull_rate=pull_rate,
         open_trims=np.stack([carried(each) for each in seen.open_trims.T], axis=1)
         if seen.open_trims.any()
         else _none(seen),
@@ -267,6 +280,7 @@ def _by_trims(
         ratio=ratio,
         film=filling,
         slow_film=averaged(film_filling(seen, SLOW_FILM_S)),
+        pull_rate=np.zeros(seen.time.size),
         open_trims=_none(seen),
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
@@ -346,6 +360,7 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         ratio=np.full(rows, np.nan),
         film=np.zeros(rows),
         slow_film=np.zeros(rows),
+        pull_rate=np.zeros(rows),
         open_trims=_none(seen),
         manifold=np.zeros(rows),
         purge=_none(seen),
