@@ -110,3 +110,19 @@ def test_what_is_answered_to_be_written_on_change_is_held_after_the_session_is_o
         assert held.unit == "kPa"
         assert np.isfinite(held.values).all()
         assert not drive.log.questions
+
+
+def test_a_channel_that_bears_the_name_of_the_axis_feeds_it_unasked(car: Path, tmp_path: Path) -> None:
+    """Channels of unknown names are offered roles elsewhere; one that the table names is not among them."""
+    text = (car / "airflow_stale.csv").read_text()
+    table = tmp_path / "table.csv"
+    table.write_text(text.replace(text.splitlines()[0].split(",")[0], "Klopfer (Hz)"))
+    path = log_of(car, tmp_path / "x.csv", {"Airflow sensor": "Klopfer (Hz)", "Airflow (g/s)": ""})
+    new(tmp_path / "own.session", table, name="airflow")
+    with Session.open(tmp_path / "own.session") as session:
+        answer = run(add_log(session.state, (path,)))
+        assert answer.data["questions"] == []
+        assert answer.value[0].log.roles["sensor_signal"] == "Klopfer"
+        assert answer.value[0].log.guesses["sensor_signal"] == "it bears the name of the axis"
+        cleared = run(add_log(session.state, (path,), role=("sensor_signal=",)))
+        assert "sensor_signal" not in cleared.value[0].log.roles

@@ -49,6 +49,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{names} are written only on change: each value stands until the next one.",
         "The clock's counter was full at {period:.6g} s and began anew at row {row}; that was added.",
         "The clock passes {words} at row {flatnonzero}; {more} added from there.",
+        "{name} tells the parts of each second.",
         "{name} counts {near:g} s by {other}.",
         "{name} has no unit; engine and car move as they can where one count of it is {chosen:g} s.",
         "{name} is a clock in digits without signs; it was read as hours, minutes and seconds.",

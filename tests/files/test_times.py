@@ -349,3 +349,25 @@ def test_rows_that_follow_too_quickly_for_any_logger_are_asked_about() -> None:
     moments = find_moments(Recording("x.csv", (Field("Time", "ms", rows), speed)), None)
     (question,) = moments.questions
     assert "--unit 'Time=s'" in [each.flag for each in question.alternatives]
+
+
+@pytest.mark.parametrize(
+    ("name", "count"), [("ms", 1000), ("Millisecond", 1000), ("usec", 1_000_000), ("1/100 s", 100)]
+)
+def test_a_column_that_begins_anew_with_each_second_tells_its_parts(name: str, count: int) -> None:
+    steps = np.cumsum(np.tile([0.08, 0.31, 0.13, 0.1], 100)) + 36000.05
+    clock = [f"{int(s // 3600):02d}:{int(s // 60 % 60):02d}:{int(s % 60):02d}" for s in steps]
+    parts = Field(name, "", np.floor((steps % 1) * count))
+    log = Recording("x.csv", (*texts("Time", clock).fields, parts))
+    moments = find_moments(log, None)
+    assert np.abs(moments.clock.time - steps).max() <= 1.001 / count
+    assert any("tells the parts of each second" in note for note in moments.notes)
+
+
+def test_a_column_that_rises_over_seconds_tells_no_parts_of_one() -> None:
+    steps = np.arange(400) * 0.25 + 36000
+    clock = [f"{int(s // 3600):02d}:{int(s // 60 % 60):02d}:{int(s % 60):02d}" for s in steps]
+    rising = Field("Distance", "", np.floor(np.arange(400) * 7.0 % 1000))
+    plain = find_moments(texts("Time", clock), None).clock.time
+    seen = find_moments(Recording("x.csv", (*texts("Time", clock).fields, rising)), None)
+    assert np.array_equal(seen.clock.time, plain)

@@ -34,7 +34,7 @@ def logged(screen: Screen, settle: Callable[[], None], tmp_path: Path) -> Screen
         (tmp_path / name).write_text(text)
     screen.begin_from(tmp_path / "table.csv", tmp_path / "car.session")
     # What so small a log leaves open besides is answered: it has neither a long trim nor anything that shows a cut.
-    answers = ("sensor_signal=Sensor", "ltft_1=", "fuel_system=")
+    answers = ("ltft_1=", "fuel_system=")
     screen.run("add-log", {"files": (tmp_path / "one.csv",), "role": answers})
     settle()
     return screen

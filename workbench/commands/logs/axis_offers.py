@@ -3,12 +3,13 @@
 Airflow that follows the table over a channel, row by row, is the ECU's own look-up: no other channel does that.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from workbench.files.channels.ambient import is_of_ambient
+from workbench.files.vocabulary.roles import OFFERED
 from workbench.maths.signals.axes import axis_role, axis_unit
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Alternative, Channel, Log, Question, Role, typed_flag
@@ -44,6 +45,46 @@ def with_axes_fed(log: Log, tables: Sequence[Table], stated: Collection[Role] = 
                 question = _question(_measured(fitting, axis), axis, role)
                 log = replace(log, questions=(*log.questions, question))
     return _without_idle(log, tables)
+
+
+def named_by_axes(log: Log, tables: Sequence[Table], stated: Collection[Role]) -> dict[Role, str]:
+    """Give the roles of channels that bear the name of an axis: they feed it, and nothing of that is to be offered.
+
+    Args:
+        log: as it was read.
+        tables: of the session.
+        stated: roles that the user stated, if only to clear them.
+    """
+    named: dict[Role, str] = {}
+    for table in tables:
+        for axis in table.axes:
+            role = axis_role(axis)
+            known = role in log.roles and log.guesses.get(role) != OFFERED if role is not None else True
+            if role is None or known or role in stated or role in named:
+                continue
+            played = {name for other, name in log.roles.items() if log.guesses.get(other) != OFFERED}
+            alike = [each.name for each in log.channels if _bears(each, axis) and each.name not in played]
+            if alike:
+                named[role] = alike[0]
+    return named
+
+
+def with_reasons(log: Log, named: Mapping[Role, str], stated: Collection[Role]) -> Log:
+    """Say of a log why channels that bear the name of an axis play what they play, where nobody stated that.
+
+    Args:
+        log: as it was read with those roles.
+        named: role -> channel.
+        stated: roles that the user stated, for this log or one like it.
+    """
+    why = phrase("it bears the name of the axis")
+    return replace(log, guesses={**log.guesses, **{role: why for role in named if role not in stated}})
+
+
+def _bears(channel: Channel, axis: Axis) -> bool:
+    """Tell whether a channel bears an axis' name, and is not in a unit of something else."""
+    same = channel.name.strip().casefold() == axis.name.strip().casefold()
+    return same and (not channel.unit or channel.unit == axis_unit(axis)[0])
 
 
 def _without_idle(log: Log, tables: Sequence[Table]) -> Log:

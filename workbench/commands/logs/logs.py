@@ -137,12 +137,12 @@ def _read_all(
     groups, perhaps = groups_of(files, together=reading.together)
     drives: list[Drive] = []
     messages: list[str] = []
+    tables = [state.history.revision(head).table for head in state.history.heads.values()]
     for group in groups:
-        log = yield from read_if_log(group, reading, (*state.drives, *drives), perhaps)
+        log = yield from read_if_log(group, reading, (*state.drives, *drives), perhaps, tables)
         if isinstance(log, str):
             messages.append(log)
             continue
-        tables = [state.history.revision(head).table for head in state.history.heads.values()]
         log = with_axes_fed(log, tables, reading.roles)
         marked, words = marked_revisions(state, log, group[0], tie.stated, tie.added)
         messages += [each for each in words if each not in messages]

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from workbench.commands.logs.answers import remembered_units, said_units
+from workbench.commands.logs.axis_offers import named_by_axes, with_reasons
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.channels.doubts import is_of_standing_trim
 from workbench.files.identify import refused_as_log
@@ -16,6 +17,7 @@ from workbench.files.together import is_same_drive, overlap, read_together
 from workbench.files.vocabulary.roles import OFFERED, STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
 from workbench.model.log import Channel, Drive, Log, Role, names_as_logged, renaming_note
+from workbench.model.table import Table
 from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
 
@@ -43,7 +45,11 @@ class Reading:
 
 
 def read_as_before(
-    files: Sequence[Path], roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]
+    files: Sequence[Path],
+    roles: Mapping[Role, str],
+    options: Mapping[str, Any],
+    drives: Sequence[Drive],
+    tables: Sequence[Table] = (),
 ) -> Generator[Progress, None, Log]:
     """Read a log, with the roles that were stated for a log of the same shape before, unless others are stated now.
 
@@ -52,6 +58,7 @@ def read_as_before(
         roles: as stated now.
         options: of reading.
         drives: the logs of the session.
+        tables: of the session, whose axes may bear the names of channels.
     """
     file = files[0]
     try:
@@ -64,20 +71,22 @@ def read_as_before(
         nothing = InputError("None of its columns is recognised as a channel.", "")
         if (refusal_as_table := refused_as_log(file, options["part"], nothing)) is not nothing:
             raise refusal_as_table
+    if named := named_by_axes(log, tables, roles):
+        log = yield from _read(files, {**named, **roles}, options)
     units = {**_units_of_shape(log, drives), **options["units"]}
     if units != options["units"]:
-        log = yield from _read(files, roles, {**options, "units": units})
+        log = yield from _read(files, {**named, **roles}, {**options, "units": units})
         options = {**options, "units": units}
     log = replace(log, notes=(*log.notes, *said_units(units)))
     remembered = {role: name for role, name in remembered_roles(log, drives).items() if role not in roles}
     if any(log.roles.get(role) != name or log.guesses.get(role) == OFFERED for role, name in remembered.items()):
-        log = yield from _read(files, {**remembered, **roles}, options)
+        log = yield from _read(files, {**named, **remembered, **roles}, options)
         log = replace(log, notes=(*log.notes, *said_units(units)))
         listed = ", ".join(f"{role}={name}" for role, name in remembered.items())
         log = replace(
             log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
         )
-    log = _named_as_before(_without_answered(log, drives), drives)
+    log = _named_as_before(_without_answered(with_reasons(log, named, {**remembered, **roles}), drives), drives)
     return replace(log, notes=(*log.notes, *held_notes(log)))
 
 
@@ -165,14 +174,18 @@ def groups_of(files: Sequence[Path], *, together: bool) -> tuple[list[tuple[Path
 
 
 def read_if_log(
-    files: Sequence[Path], reading: Reading, drives: Sequence[Drive], perhaps: frozenset[Path]
+    files: Sequence[Path],
+    reading: Reading,
+    drives: Sequence[Drive],
+    perhaps: frozenset[Path],
+    tables: Sequence[Table] = (),
 ) -> Generator[Progress, None, Log | str]:
     """Read a log that is not among the drives yet, and make it ready to be written down.
 
     A file of a folder that is no log is told of instead.
     """
     try:
-        log = yield from read_as_before(files, reading.roles, reading.options, drives)
+        log = yield from read_as_before(files, reading.roles, reading.options, drives, tables)
         if not reading.again:
             check_new(log, drives)
     except WorkbenchError as refusal:

@@ -9,6 +9,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.files.moments.order import no_time, order_of, told_twice, written_once
 from workbench.files.moments.pace import ask_pace, is_too_quick, oddity, pace_of
+from workbench.files.moments.second_parts import part_of_a_second
 from workbench.files.moments.stamps import Clock, make_clock
 from workbench.files.moments.summary_rows import summary_lines
 from workbench.files.text.timestamps import read_stamps
@@ -30,7 +31,7 @@ from workbench.files.vocabulary.spelling import label_parts, plain_words
 from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray, IntArray
 from workbench.model.log import Question, Recorded
-from workbench.phrases import phrase
+from workbench.phrases import join_phrases, phrase
 
 NEWEST_FIRST = "it falls from row to row, the newest first"
 TURNED = "The rows were logged newest first; they were reversed."
@@ -123,11 +124,13 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     found = stated or certain or found  # a first column without a name may count
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     best = _by_second_clock(best, found)
+    if (finer := part_of_a_second(best.stamps, recording.fields)) is not None:
+        best = replace(best, stamps=finer.stamps, note=join_phrases(" ", (best.note, finer.note)).strip())
+        refused = [each for each in refused if not each.startswith(f"{finer.name} ")]
     for mend in (_in_order, _once):
         best, recording, mended_note = mend(best, recording)
         notes += mended_note
-    others = [each for each in recording.fields if each is not best.field]
-    best, questions = _paced(best, others)
+    best, questions = _paced(best, [each for each in recording.fields if each is not best.field])
     clock = _clock(best.stamps, recording, best.field, of_day=best.of_day)
     notes = (*notes, *((best.note,) * bool(best.note)), *refused, *clock.notes)
     return Moments(clock, best.field, notes, recording, questions, best.zoned)
