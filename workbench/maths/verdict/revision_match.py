@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from workbench.maths.drives.curve_match import scale_of_curve
 from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.resync import level
 from workbench.maths.signals.series import change_rate
@@ -146,8 +147,9 @@ def _slip_of_unit(drive: Drive, table: Table, position: FloatArray, logged: Floa
                 )
             )
     sensor = drive.log.roles.get("sensor_signal", "")
+    in_hz = getattr(drive.log.channel(sensor), "unit", "") in ("Hz", "")
     for times, unit in ((THOUSAND, "kHz"), (1 / THOUSAND, "Hz")):
-        if sensor and _error(table, position * times, logged) < NEAR:
+        if sensor and in_hz and _error(table, position * times, logged) < NEAR:
             return phrase(
                 "{log}: {channel} times {times:g} fits revision {stated}: it counts in {unit}. State that with "
                 "{amend_log_command}.",
@@ -158,7 +160,7 @@ def _slip_of_unit(drive: Drive, table: Table, position: FloatArray, logged: Floa
                 unit=unit,
                 amend_log_command=_stating(drive, sensor, unit),
             )
-    return ""
+    return scale_of_curve(drive, table, position[:, 0], logged)
 
 
 def _stating(drive: Drive, channel: str, unit: str) -> str:

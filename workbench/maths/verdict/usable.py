@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from workbench.errors import InputError
+from workbench.maths.drives.curve_match import moment_of_airflow
 from workbench.maths.drives.drive_fit import DriveFit, check_speaks
 from workbench.maths.drives.grid_match import scale_of_grid
 from workbench.maths.verdict.revision_match import RevisionFit, fit_of_revisions
@@ -97,7 +98,9 @@ def _off(history: History, drive: Drive, name: str, fit: RevisionFit | None, *, 
     """Say why the logged airflow tells that a drive does not fit a table; empty where it fits, or tells nothing."""
     if fit is None:
         return "" if named else scale_of_grid(history, drive, name)
-    return fit.sentence(drive, named=named) if fit.doubtful or fit.unexplained else ""
+    if fit.doubtful or fit.unexplained:
+        return fit.sentence(drive, named=named)
+    return "" if named else moment_of_airflow(history, drive, name)
 
 
 def _unconfirmed(drives: Sequence[Drive]) -> str:
