@@ -115,12 +115,22 @@ def _rolled_back(
 def set_by_hand(history: History, head: Revision) -> BoolArray:
     """Mark the cells that someone set by hand since the table was brought in, shape of the table.
 
-    What was done to every cell at once says nothing of a single one.
+    What was done to every cell at once says nothing of a single one, and a cell that was rolled back is as it was then.
     """
+    line = history.line(head.id)
     marked = np.zeros(head.table.shape, dtype=np.bool_)
-    for revision in history.line(head.id)[1:]:
+    stood = {line[0].id: marked}
+    for revision in line[1:]:
         if not revision.table.same_axes(head.table):
-            marked = np.zeros(head.table.shape, dtype=np.bool_)
-        elif revision.operation in SET_BY_HAND and not (moved := revision.multipliers != 1).all():
+            marked, stood = np.zeros(head.table.shape, dtype=np.bool_), {}
+        moved = revision.multipliers != 1
+        if moved.shape == marked.shape and revision.operation == "roll-back":
+            # Of another branch what was brought in is told by its values.
+            same = line[0].table.same_axes(revision.table)
+            others = marked & (revision.table.values != line[0].table.values) if same else marked
+            to = revision.arguments.get("to")
+            marked = np.where(moved, stood.get(to, others) if isinstance(to, int) else others, marked)
+        elif moved.shape == marked.shape and revision.operation in SET_BY_HAND and not moved.all():
             marked = marked | moved
+        stood[revision.id] = marked
     return marked
