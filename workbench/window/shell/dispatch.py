@@ -184,8 +184,18 @@ class Routes(QObject):
             self._opening.open(paths[0])
         elif self._bridge.scene.state is None:
             self._opening.begin_from(paths[0])
-        else:
+        elif self._left_the_desk():
             self._runner.run("add-log", {"files": tuple(paths)})
+        else:  # with which revision it was driven is seen, and said, before it is added
+            self._open(lambda: self._tasks.open("add-log", {"files": tuple(paths)}))
+
+    def _left_the_desk(self) -> bool:
+        """Tell whether what is worked on may be in a car: it was brought in, driven or handed over."""
+        state, head = self._bridge.scene.state, self._bridge.scene.head
+        if state is None or head is None or head.parent is None:
+            return True
+        made = (state.history.driven(drive, head.table.name) for drive in state.drives)
+        return any(each is head for each in made) or any(each.revision == head.id for each in state.history.exports)
 
     def _offer(self, path: Path) -> None:
         """Offer a log that a logger has just finished."""
