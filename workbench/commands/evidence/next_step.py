@@ -19,6 +19,7 @@ from workbench.maths.verdict.drive_objections import (
     UNPROVEN,
     WORD_NOT_KEPT,
 )
+from workbench.maths.verdict.high_load import lean_at_full_throttle
 from workbench.maths.verdict.objections import objections
 from workbench.maths.verdict.prediction_check import PredictionCheck
 from workbench.model.evidence import Caution, Evidence, Target
@@ -76,14 +77,16 @@ def next_step(
     driven = any(evidence is None or drive.id in evidence.drives for drive in drives_of(state, head))
     step: NextStep | None = None
     exported = {each.approved for each in state.history.exports if each.revision == head.id}
-    if not driven and _corrected_since_driven(state, head):
+    lean = evidence is not None and evidence.revision == head.id and _as_lean_as_driven(state, evidence)
+    if not driven and _corrected_since_driven(state, head) and not lean:
         drafted = False in exported
         step = None if drafted else _mend(state, head, found)
         step = step or _trial(state, head, found, evidence, drafted=drafted)
     elif evidence is not None and asks_for_place(state, evidence):
         step = _place(evidence)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
-        step = _correct(head, evidence, found, own, _driven_alike(state, head))
+        alike = frozenset(evidence.drives) if lean else _driven_alike(state, head)
+        step = _correct(head, evidence, found, own, alike)
     elif evidence is not None and not driven:
         step = _trial(state, head, found, evidence, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
@@ -198,6 +201,12 @@ def _correct(
     if any(not each.passes for _, each in waiting):  # they weaken the evidence, and stand in its intervals and notes
         values["objections"] = CAUTIONS
     return NextStep(title, "correct", reason, values)
+
+
+def _as_lean_as_driven(state: State, evidence: Evidence) -> bool:
+    """Tell whether a danger that nobody acknowledged stands on: full throttle is expected lean with this table too."""
+    danger = any(each.passes and each.kind == "danger" for _, each in evidence.cautions)
+    return danger and lean_at_full_throttle(evidence, state.settings.limits.lean)
 
 
 def _is_no_matter_of_the_table(caution: Caution) -> bool:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from workbench.maths.verdict.approval_case import Case, Objection, indices
+from workbench.maths.verdict.high_load import lean_at_full_throttle
 from workbench.model.evidence import Evidence, Target
 from workbench.phrases import join_phrases, phrase
 
@@ -88,12 +89,16 @@ def _word_not_kept(case: Case) -> Iterator[Objection]:
 
 
 def _open_cautions(case: Case, evidence: Evidence) -> Iterator[Objection]:
-    """Object to what calls for care; what came of an earlier table is settled by driving without it."""
+    """Object to what calls for care; what came of an earlier table is settled by driving without it.
+
+    A danger of an earlier table counts on while full throttle is expected as lean with this one.
+    """
+    as_lean = lean_at_full_throttle(evidence, case.settings.limits.lean)
     names = {drive.id: drive.log.name for drive in case.drives}
     found = [
         phrase("{log}: {caution}", log=names.get(number, number), caution=caution.sentence)
         for number, caution in evidence.cautions
-        if not caution.passes or number in case.with_it
+        if not caution.passes or number in case.with_it or (as_lean and caution.kind == "danger")
     ]
     if found:
         told_of = join_phrases(" ", dict.fromkeys(found))

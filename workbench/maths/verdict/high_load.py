@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.evidence import Evidence
 from workbench.model.log import Drive
 from workbench.model.table import Axis, Table
 
@@ -53,6 +54,16 @@ def high_load(table: Table, values: FloatArray, barometer_kpa: float = BAROMETER
     points = table.axes[number].breakpoints
     upper = points >= _lowest_high(table.axes[number], barometer_kpa)
     return np.broadcast_to(upper[:, None] if number == 0 else upper[None, :], table.shape)
+
+
+def lean_at_full_throttle(evidence: Evidence, limit: float) -> bool:
+    """Tell whether full throttle is expected leaner than commanded by more than a limit, as a ratio, with this table.
+
+    The airflow ratio is above 1 where the table says too little air; a cell that is known too little for that does not
+    count.
+    """
+    sure = np.nan_to_num(evidence.ratio - 1 - evidence.half_width, nan=-1.0) > 0
+    return bool(np.any(evidence.full_throttle & sure & (np.nan_to_num(evidence.ratio) > 1 + limit)))
 
 
 def barometer(drives: Sequence[Drive]) -> float:
