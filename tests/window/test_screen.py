@@ -255,6 +255,17 @@ def test_what_another_process_brings_is_shown_whole(screen: Screen, session_file
         holds(screen, line)
 
 
+def test_what_is_dressed_anew_by_quick_presses_is_painted(screen: Screen) -> None:
+    screen.say("dress light 10")
+    for name, gap_s in (("ctrl+plus", 0.03), ("ctrl+minus", 0.1), ("ctrl+plus", 0.2), ("ctrl+t", 0.03)):
+        for _ in range(6):
+            screen.tool("key", name)
+            time.sleep(gap_s)
+        time.sleep(1)  # nothing from this side helps it to paint
+        screen.say("settle")
+        holds(screen, f"{name} six times, {gap_s} s apart", "repaint")
+
+
 Act = tuple[str, Callable[[Screen, random.Random], None]]
 
 

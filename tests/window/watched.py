@@ -130,6 +130,9 @@ class Ear(QObject):
         for widget in QApplication.allWidgets():
             if widget.isVisible():
                 widget.update()
+        for widget in QApplication.topLevelWidgets():
+            if widget.isVisible():
+                widget.repaint()  # a window that has come to a stop would not hear of what is merely wished for
 
     def _figures(self) -> dict[str, object]:
         bench = self._window.equip().bench

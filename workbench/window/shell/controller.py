@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
@@ -156,7 +156,17 @@ class Workshop(QObject):
         """Do the same a step per turn, so that no turn takes long; the window shows it when all is done."""
         self._dressing.finish()
         self._window.setUpdatesEnabled(False)
-        self._dressing.put(*self._steps(name, points), lambda: self._window.setUpdatesEnabled(True))
+        self._dressing.put(*self._steps(name, points), self._show_dressed)
+
+    def _show_dressed(self) -> None:
+        """Let the window paint again, and have it do so.
+
+        A request to paint that comes to a window whose updates are off is used up, yet what it was for stays marked;
+        and Qt asks for no painting while something is marked, as that was asked for already. So it is asked for here.
+        """
+        self._window.setUpdatesEnabled(True)
+        wish = QEvent(QEvent.Type.UpdateRequest)
+        QCoreApplication.postEvent(self._window, wish, Qt.EventPriority.LowEventPriority.value)
 
     def _steps(self, name: str, points: int) -> Iterator[Callable[[], None]]:
         """Yield the steps of putting everything into a theme and a text size; both are remembered from here on."""
