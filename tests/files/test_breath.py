@@ -66,6 +66,17 @@ def test_two_long_trims_that_differ_are_both_named(tmp_path: Path) -> None:
     assert read(tmp_path, std()).questions == ()
 
 
+def test_two_long_trims_that_both_move_are_said_to_be_none_throughout(tmp_path: Path) -> None:
+    """One of "idle" and "load" was taken for the load: every cell was up to 7 % off without a word."""
+    idle = col("ltft", "LTFT idle", "%", lambda v: v / 2 - 3)
+    made = read(tmp_path, [*std(drop="ltft"), idle, col("ltft", "LTFT load", "%")])
+    assert "LTFT load" not in {name for role, name in made.roles.items() if role == "load"}
+    (question,) = made.questions
+    assert "LTFT idle and LTFT load both move" in question.question
+    assert "parameters 07 and 09" in question.question
+    assert {each.answer for each in question.alternatives} == {"LTFT idle", "LTFT load"}
+
+
 def test_a_command_that_is_blank_in_closed_loop_is_that_of_a_loop(tmp_path: Path) -> None:
     """Nine tenths of the evidence went without a word."""
     closed = drive()["status"] == 2

@@ -60,6 +60,28 @@ def test_a_mixture_whose_word_does_not_tell_that_it_is_inverted_is_asked_about(t
     np.testing.assert_allclose(made.playing("lambda_measured"), drive()["lam"], rtol=0.001)  # type: ignore[arg-type]
 
 
+def test_a_mixture_that_is_its_command_and_noise_is_asked_about(tmp_path: Path) -> None:
+    """A value that was worked out proved full throttle."""
+    random = np.random.default_rng(4)
+    modelled = col("lam", convert=lambda _: drive()["cmd"] * (1 + random.normal(0, 0.0015, drive()["cmd"].size)))
+    (question,) = read(tmp_path, std(modelled)).questions
+    assert "it is worked out from the command and measures nothing" in question.question
+    assert {each.answer for each in question.alternatives} == {"measured", "leave it out"}
+
+
+def test_trims_that_wrapped_at_a_count_are_told_as_that(tmp_path: Path) -> None:
+    """They were called trims of the wrong sign."""
+
+    def wrapped(values: FloatArray) -> FloatArray:
+        tenths = np.round(values - float(np.median(values)), 1)
+        return np.where(tenths < 0, tenths + 25.6, tenths)
+
+    (question,) = read(tmp_path, std(col("stft", convert=wrapped))).questions
+    assert "leaps by about 25.6" in question.question
+    assert f"where('{SHORT}' > 12.8, '{SHORT}' - 25.6, '{SHORT}')" in question.question
+    assert [each.flag for each in question.alternatives] == [f"--role 'stft_1={SHORT}'"]
+
+
 @pytest.mark.parametrize("seconds", [3.0, 8.0, -6.0])
 def test_trims_of_another_moment_are_asked_about(tmp_path: Path, seconds: float) -> None:
     late = std(col("stft", convert=later(seconds)), col("ltft", convert=later(seconds)))

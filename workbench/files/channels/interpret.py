@@ -123,8 +123,8 @@ def make_log(recording: Recording, sha256: str, choices: Choices, *, offering: b
     roles = _playing(cast, checked, choices)
     spoilt, one_sided = spoilt_by_a_spreadsheet(recording.spoilt, moments.clock.time.size, roles, choices.roles)
     unknown = _unknown_ways(recording, measured, cast, roles, choices, moments.clock.seconds)
-    courses = _of_courses(checked, roles, [*checked.questions, *unknown], moments, choices)
-    courses += _of_rivals(cast, roles, checked, measured, choices.roles)
+    rivals = _of_rivals(cast, roles, checked, measured, choices.roles)
+    courses = [*rivals, *_of_courses(checked, roles, [*checked.questions, *unknown, *rivals], moments, choices)]
     asked = (*one_sided, *_about(held.questions, roles), *checked.questions, *unknown, *courses)
     log = Log(
         recording.source,

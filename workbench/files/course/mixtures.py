@@ -19,6 +19,8 @@ HARDEST, HARD = 0.9, 0.6  # of the effort: what an engine is enriched at, and wo
 LEAN, RICH, LEANEST, RICHEST = 1.05, 0.97, 1.5, 0.5  # lambda; past these it is no mixture of an engine that burns
 FEWEST, MORE, MOSTLY = 10, 3.0, 0.8  # steps; times as many as are rich; of all that are lean
 ENRICHED, NEARER = 0.95, 0.5  # lambda; how much nearer an error is to the command less 1 than to none
+# Of a mixture that is worked out: rows; of its noise; a part, to which it is the command; correlation from row to row.
+ROWS, NOISES, EXACTLY, ALIKE, LOWEST = 1000, 8.0, 0.002, 0.2, 0.1
 STILL, MOVES = 3.0, 20.0  # kPa between a twentieth and nineteen twentieths
 
 
@@ -40,6 +42,10 @@ def asked_of_mixtures(heard: Heard) -> list[Question]:
                 channel=names[role],
             )
             questions.append(ask(names[role], why, (AS_LAMBDA, AS_PHI), "lambda"))
+    if set(mixtures) <= set(names) and names["lambda_measured"] not in heard.settled:
+        most = _worked_out(values["lambda_measured"], values["lambda_commanded"])
+        if most is not None and "lambda_measured" not in heard.stated:
+            questions.append(_of_worked_out(names["lambda_measured"], names["lambda_commanded"], most))
     if {"lambda_error", "lambda_commanded"} <= set(names) and "lambda_error" not in heard.stated:
         asked = held_on(clock, time, values["lambda_commanded"], STATE_STANDS_S)
         if _counts_from_1(held_on(clock, time, values["lambda_error"]), asked):
@@ -58,6 +64,39 @@ def _leans_under_load(mixture: FloatArray, effort: FloatArray) -> bool:
     if there < FEWEST or there < MORE * np.count_nonzero(rich & (effort >= hardest)):
         return False
     return float(np.mean(effort[lean] >= hard)) >= MOSTLY
+
+
+def _worked_out(measured: FloatArray, commanded: FloatArray) -> float | None:
+    """Tell whether a mixture never leaves its command by more than even noise, and by how much that is at most, %.
+
+    A sensor is late: at each step of the command, and in each cut, it lies apart from it for a while, and what it reads
+    at one row it nearly reads at the next.
+    """
+    known = np.isfinite(measured) & np.isfinite(commanded) & (commanded > RICHEST)
+    if np.count_nonzero(known) < ROWS or np.count_nonzero(commanded[known] < RICH) < FEWEST:
+        return None
+    apart = np.log(np.maximum(measured[known], LOWEST) / commanded[known])
+    apart = apart - np.median(apart)
+    noise = 1.4826 * float(np.median(np.abs(apart)))
+    most = float(np.max(np.abs(apart)))
+    if most > max(NOISES * noise, EXACTLY):
+        return None
+    before, after = apart[:-1], apart[1:]
+    alike = float(np.corrcoef(before, after)[0, 1]) if before.std() > 0 and after.std() > 0 else 0.0
+    return 100 * most if most <= EXACTLY or abs(alike) < ALIKE else None
+
+
+def _of_worked_out(measured: str, commanded: str, most: float) -> Question:
+    why = phrase(
+        "{measured} never leaves {commanded} by more than {most:.1f} %, not even in a fuel cut or where the command "
+        "steps, as every sensor does: it is worked out from the command and measures nothing. Which is it?",
+        measured=measured,
+        commanded=commanded,
+        most=most,
+    )
+    left = phrase("The cells rest on the trims alone.")
+    used = phrase("It counts as what the sensor read.")
+    return use_or_leave(measured, why, "lambda_measured", measured, used, left, answer="measured")
 
 
 def _counts_from_1(error: FloatArray, commanded: FloatArray) -> bool:

@@ -8,15 +8,15 @@ import numpy as np
 from workbench.files.course.breath import asked_of_breath
 from workbench.files.course.heard import Heard, trims_or_no_evidence, use_or_leave
 from workbench.files.course.late_columns import late_columns
-from workbench.files.course.learning import is_exchanged, lost_its_minus, stands_from, turns_at
+from workbench.files.course.learning import is_exchanged, lost_its_minus, stands_from, turns_at, wraps_at
 from workbench.files.course.loop import ENRICHED, Course, holds_both, is_copied, is_held_by_long, later_by, runs_against
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
-from workbench.files.course.scales import asked_of_scales
+from workbench.files.course.scales import asked_of_scales, lost_minus_alone
 from workbench.files.course.unit_change import unit_changes
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Alternative, Question, Role, typed_flag
-from workbench.phrases import join_phrases, phrase
+from workbench.phrases import call, flag, join_phrases, phrase
 
 _BANKS: tuple[tuple[Role, Role | None], ...] = (
     ("stft_1", "ltft_1"),
@@ -76,6 +76,9 @@ def _of_loops(heard: Heard) -> list[Question]:
             values.get("lambda_commanded"),
             values.get("fuel_system"),
         )
+        if (whole := wraps_at(values[short])) is not None and short not in heard.stated:
+            questions.append(_of_wrap(heard, short, whole))
+            continue
         both = long is not None and long in heard.names and not {long, short} & set(heard.stated)
         questions += (long is not None and both and _of_two(heard, course, short, long)) or _of_one(
             heard, course, short, long, both=both
@@ -100,7 +103,7 @@ def _of_one(heard: Heard, course: Course, short: Role, long: Role | None, *, bot
         return [_of_another_moment(heard, short, late)]
     if runs_against(course):
         return _of_sign(course, names, short, long, settled)
-    if short not in stated and lost_its_minus(course):
+    if short not in stated and (lost_its_minus(course) or lost_minus_alone(heard, course)):
         return [_of_minus(heard, short)]
     if both and long is not None and names[long] not in settled and (open_ := _of_long(heard, course, short, long)):
         return open_
@@ -120,6 +123,26 @@ def _of_exchange(short: str, long: str, role: Role) -> Question:
         phrase("It counts as the short trim; state the other one as the long trim, too."),
     )
     return Question(short, why, (named, turned))
+
+
+def _of_wrap(heard: Heard, role: Role, whole: float) -> Question:
+    short = heard.names[role]
+    why = phrase(
+        "{short} leaps by about {whole:.4g} from row to row and never reads what lies between: below 0 it was written "
+        "as a count without a sign, {whole:.4g} too high. Export it anew, or compute the right one and give it the "
+        "role: {compute}, {amend}. See whether the long trim was written so, too.",
+        short=short,
+        whole=whole,
+        compute=call(
+            "compute",
+            "SESSION",
+            '"Short trim"',
+            f"\"where('{short}' > {whole / 2:.4g}, '{short}' - {whole:.4g}, '{short}')\"",
+            flag("unit", "%"),
+        ),
+        amend=call("amend-log", "SESSION", "LOG", flag("role", f"'{role}=Short trim'")),
+    )
+    return trims_or_no_evidence(heard, short, why, role, phrase("It counts as it stands."))
 
 
 def _of_minus(heard: Heard, role: Role) -> Question:

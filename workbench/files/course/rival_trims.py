@@ -7,7 +7,7 @@ import numpy as np
 from workbench.files.vocabulary.asking import ask_player
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role
-from workbench.phrases import phrase
+from workbench.phrases import call, flag, phrase
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "total_trim_2")
 FELT, FEWEST, WIDEST = 0.3, 50, 60.0  # %: what moves a cell; rows in which both are read; %: no trim goes further
@@ -32,11 +32,15 @@ def asked_of_rival_trims(
         mine = roles.get(role)
         if mine is None or role in stated or mine not in values:
             continue
-        others = [name for name in rivals.get(role, ()) if name not in roles.values() and name in values]
+        trims = {name for player, name in roles.items() if player in TRIMS}
+        others = [name for name in rivals.get(role, ()) if name not in trims and name in values]
         others = [name for name in others if _differs(values[mine], values[name])]
         if not others:
             continue
         names = sorted([mine, *others], key=lambda name: name != mine)
+        if all(_moves(values[name]) for name in names):
+            questions.append(_of_two_at_work(role, names, values))
+            continue
         why = phrase(
             "{names} could each be {role}, and they differ. Which one is at work? Where each is in a range of its own, "
             "put them together by a computed channel, or log the one that is in use.",
@@ -45,6 +49,30 @@ def asked_of_rival_trims(
         )
         questions.append(ask_player(role, names, why, [_meaning(name, values[name]) for name in names]))
     return questions
+
+
+def _of_two_at_work(role: Role, names: list[str], values: Mapping[str, FloatArray]) -> Question:
+    """Say that none of several trims is the one at work throughout, where all of them move."""
+    why = phrase(
+        "{names} both move, and they differ: each acts in a range of its own, or one is something else, so that "
+        "neither is {role} throughout. Log the one long-term trim that the diagnosis reports (SAE J1979, parameters "
+        "07 and 09) instead. Where you know in which range each acts, compute the one in use and give it the role: "
+        "{compute}, {amend}.",
+        names=phrase(" and ").join(names),
+        role=role,
+        compute=call("compute", "SESSION", '"Trim in use"', f"\"where(throttle < 2, '{names[0]}', '{names[1]}')\"",
+                     flag("unit", "%")),
+        amend=call("amend-log", "SESSION", "LOG", flag("role", f"'{role}=Trim in use'")),
+    )  # fmt: skip
+    means = [
+        phrase("{what} In every range: that is right only where no other acts.", what=_meaning(name, values[name]))
+        for name in names
+    ]
+    return ask_player(role, names, why, means)
+
+
+def _moves(values: FloatArray) -> bool:
+    return float(np.nanmax(values)) > float(np.nanmin(values))
 
 
 def _differs(mine: FloatArray, other: FloatArray) -> bool:

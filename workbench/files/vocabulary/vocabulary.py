@@ -74,6 +74,7 @@ _TOTAL = (
 _PART_TRIM = r"short\w*|long\w*|stft\w*|ltft\w*|ignition|spark|idle|flow"
 _ERROR = r"error|err|deviation|abweich\w*|ecart|errore|desvi\w*|fehler"
 # Half of a trim, and the most of one since the row before, are none.
+_ANY_TRIM = r"\b[sl]tft\w*|\btrims?\b"  # of idle, load or part throttle: a trim all the same
 _NO_TRIM = (
     r"second\w*|oxygen|o2|sensor|sonde|error|fehler|added|removed|increase[ds]?|decrease[ds]?|"
     r"(max|min|maximum|minimum|peak|highest|lowest)$"
@@ -119,7 +120,7 @@ RULES: Mapping[Role, Rule] = {
         ("percent",),
         0,
         400,
-        but=rf"{_COMMANDED}|throttle|temp\w*|aire? de|canister",
+        but=rf"{_COMMANDED}|throttle|temp\w*|aire? de|canister|{_ANY_TRIM}",
         better=r"calc\w*|engine|motor|moteur",
     ),
     "stft_1": Rule(_SHORT, ("percent",), -60, 60, but=f"{_NO_TRIM}|{_BANK_2}"),
@@ -186,7 +187,7 @@ RULES: Mapping[Role, Rule] = {
         ("percent",),
         -5,
         105,
-        but=rf"{_COMMANDED}|actuator|pedal|volt\w*|\b[bcdef]\b|accel\w*|motor|stell\w*",
+        but=rf"{_COMMANDED}|actuator|pedal|volt\w*|\b[bcdef]\b|accel\w*|motor|stell\w*|{_ANY_TRIM}",
         better=r"^throttle$|absolute|position$|^throttle pos\w*$",
     ),
     "pedal": Rule(

@@ -8,6 +8,7 @@ from workbench.maths.cautions.spans import changes, stretches, worst_moment
 from workbench.maths.signals.ratio import Signals
 from workbench.maths.signals.resync import level
 from workbench.maths.signals.sample_hold import lost
+from workbench.maths.signals.series import without_holes
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Caution
 from workbench.model.gate import Limits
@@ -87,7 +88,8 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
         return None
     ends = np.append(rows[1:], np.flatnonzero(np.isfinite(values))[-1])
     gone = [(start, min(after, int(ends[-1]))) for start, after in lost(values, seen.time)]
-    for number in np.flatnonzero(seen.time[ends] - seen.time[rows] >= limits.frozen_s * PATIENCE.get(role, 1.0)):
+    clock = without_holes(seen.time)
+    for number in np.flatnonzero(clock[ends] - clock[rows] >= limits.frozen_s * PATIENCE.get(role, 1.0)):
         first, last = int(rows[number]), int(ends[number])
         working = np.arange(first, last)[running[first:last] & ~seen.cut[first:last]]
         steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE and (first, last) not in gone

@@ -20,6 +20,7 @@ for several periods it was renewed to the same number meanwhile: one row for eac
 
 import numpy as np
 
+from workbench.maths.signals.series import without_holes
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log
 from workbench.model.series import written_on_change
@@ -33,6 +34,7 @@ NEAR_ROWS = 1.25
 NEAR_PERIODS = 0.1
 JUMP_IN_QUANTA = 1.5
 LOST_S, LOST_TIMES = 20.0, 10.0  # s; of all but a hundredth of its other stands. Common practice, no source
+SHORT_S, SHORT_TIMES = 5.0, 50.0  # the same of a channel that else moves from row to row: a pull lasts no 20 s
 LONG = 160_000  # rows; of a longer log, stretches that make up as many rows tell the period
 STRETCHES = 8
 
@@ -95,9 +97,11 @@ def lost(values: FloatArray, time: FloatArray) -> list[tuple[int, int]]:
     if starts.size <= FEWEST_CHANGES:
         return []
     last = np.append(starts[1:] - 1, known.size - 1)
-    stood = time[known[last]] - time[known[starts]]
+    clock = without_holes(time)
+    stood = clock[known[last]] - clock[known[starts]]
     usual = float(np.quantile(stood, 0.99, method="lower"))
-    far = (stood > LOST_S) & (stood > LOST_TIMES * usual) & (values[known[starts]] < np.nanmax(values))
+    far = (stood > LOST_S) & (stood > LOST_TIMES * usual) | (stood > SHORT_S) & (stood > SHORT_TIMES * usual)
+    far &= values[known[starts]] < np.nanmax(values)
     return [(int(known[first]), int(known[end]) + 1) for first, end in zip(starts[far], last[far], strict=True)]
 
 

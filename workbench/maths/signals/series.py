@@ -10,6 +10,9 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 Values = TypeVar("Values", FloatArray, IntArray, BoolArray)
 
 
+LONGEST_S, LONGEST_STEPS = 2.0, 20.0  # s, and usual steps, between two rows: more is a hole
+
+
 def filled(values: FloatArray) -> FloatArray:
     """Fill missing values from their neighbours in time, 1 where all are missing; shape kept."""
     whole = np.isfinite(values)
@@ -26,6 +29,14 @@ def row_step(time: FloatArray) -> float:
     steps = np.diff(time)
     steps = steps[steps > 0]
     return float(np.median(steps)) if steps.size else 1.0
+
+
+def without_holes(time: FloatArray) -> FloatArray:
+    """Return times from which holes between rows are taken out: nothing stands where nothing was logged; shape kept."""
+    if time.size < 2:
+        return time
+    steps = np.diff(time, prepend=time[0])
+    return np.asarray(np.cumsum(np.where(steps > max(LONGEST_S, LONGEST_STEPS * row_step(time)), 0.0, steps)))
 
 
 def quantisation_step(values: FloatArray, finest: float = 1e-6) -> float:
