@@ -4,7 +4,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMenu
+from pytestqt.qtbot import QtBot
 from screen import Screen
 from showing import seen
 
@@ -121,3 +123,27 @@ def test_every_menu_is_one_column_on_a_small_screen(driven: Screen) -> None:
     assert len(menus) > 5
     for menu in menus:
         assert menu.sizeHint().height() <= 768 - 2, menu.title()
+
+
+def test_the_scale_of_ratios_follows_the_draft_as_it_is_typed(driven: Screen, qtbot: QtBot) -> None:
+    """On the way to +2 % stands +2, which adds 2 g/s: the picture stayed squashed after it."""
+    driven.focus(layer="ratio", cell=(3,), blocks=())
+    box, numbers = driven.bench.curve.plot.box, driven.bench.numbers
+    usual = box.viewRange()[1]
+    assert usual[1] < 1.5
+    numbers.begin("+2")
+    assert box.viewRange()[1][1] > 2
+    qtbot.keyClicks(numbers._line, " %")
+    assert box.viewRange()[1] == pytest.approx(usual)
+    qtbot.keyClicks(numbers._line, "0")  # no entry: nothing is drafted
+    assert box.viewRange()[1] == pytest.approx(usual)
+    numbers._line.clear()
+    numbers.begin("+40 %")
+    assert box.viewRange()[1][1] > 1.4
+    qtbot.keyClick(numbers._line, Qt.Key.Key_Escape)
+    assert box.viewRange()[1] == pytest.approx(usual)
+
+    numbers.begin("+40 %")
+    box.setYRange(0.5, 3, padding=0)
+    qtbot.keyClick(numbers._line, Qt.Key.Key_Escape)
+    assert box.viewRange()[1] == pytest.approx([0.5, 3])  # as the user set it

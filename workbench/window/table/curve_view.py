@@ -51,6 +51,8 @@ class CurveView(QWidget):
         self._grabbed: int | None = None
         self._last = LastDrawn()
         self._fitted: tuple[object, ...] = (None, None, None, None)
+        # The scale of ratios without room for a draft, and with it, while it has that.
+        self._roomed: tuple[tuple[float, float], tuple[float, float]] | None = None
         self._cell_band: Any = pyqtgraph.LinearRegionItem(movable=False)
         self._cell_band.setZValue(-20)
         self._band = IntervalBand()
@@ -106,22 +108,35 @@ class CurveView(QWidget):
         self.plot.box.setLimits(yMin=-0.03 * float(self._ys.max()) if above else None)
         shown = (scene.focus.layer, scene.head, scene.evidence, scene.focus.beside, scene.focus.outside)
         if any(a is not b for a, b in zip(shown, self._fitted, strict=True)):
-            self._fitted = shown
+            self._fitted, self._roomed = shown, None
             self._fit(scene)
         self._make_room(scene)
 
     def _make_room(self, scene: Scene) -> None:
-        """Show a draft whole where ratios are drawn; the scale only grows, so that nothing moves under one's hands."""
+        """Show a draft whole where ratios are drawn, as it stands now; without one the scale is again what it was.
+
+        A scale that the user changed meanwhile stays. While a point is dragged it only grows, so that nothing moves
+        under one's hands.
+        """
+        now = (float(self.plot.box.viewRange()[1][0]), float(self.plot.box.viewRange()[1][1]))
+        if self._roomed is not None and not np.allclose(now, self._roomed[1]):
+            self._roomed = None
+        usual = now if self._roomed is None else self._roomed[0]
+        low, high = usual if self._grabbed is None else now
+        least, most = self._draft_range(scene) or (low, high)
+        wanted = (min(low, least), max(high, most))
+        if wanted != now:
+            self.plot.box.setYRange(*wanted, padding=0)
+        self._roomed = None if wanted == usual else (usual, wanted)
+
+    def _draft_range(self, scene: Scene) -> tuple[float, float] | None:
+        """Return the ratios between which a draft lies, with a little air; None where it is not drawn as ratios."""
         table, head = scene.shown_table, scene.head
         if scene.draft is None or table is None or head is None or scene.focus.layer in ("value", "change"):
-            return
+            return None
         if not table.same_axes(head.table):
-            return
-        moved = table.values / np.where(head.table.values == 0, np.nan, head.table.values)
-        low, high = self.plot.box.viewRange()[1]
-        least, most = finite_range(moved, least=0.0)
-        if least < low or most > high:
-            self.plot.box.setYRange(min(low, least), max(high, most), padding=0)
+            return None
+        return finite_range(table.values / np.where(head.table.values == 0, np.nan, head.table.values))
 
     def _fit(self, scene: Scene) -> None:
         """Show all breakpoints, and of the ratio all that is not a stray sample."""
@@ -299,6 +314,7 @@ class CurveView(QWidget):
             self._grabbed = self._near(event.position())
         elif kind == QEvent.Type.MouseButtonRelease and self._grabbed is not None:
             self._grabbed = None
+            self._make_room(self._scene)
             return True
         elif kind == QEvent.Type.MouseMove and self._grabbed is not None:
             self._drag_to(self._spot(event.position()).y())
