@@ -52,7 +52,7 @@ _NEVER_BELOW_0: tuple[Role, ...] = (
     "engine_speed",
 )
 RUNNING_RPM = 400.0
-STANDS_STILL = 0.002  # lambda: how a command that never moves is rounded
+STANDS_STILL = 0.04  # lambda from lowest to highest: loops dither their target by a percent or two (no source)
 _BREATHES: tuple[Role, ...] = ("airflow", "load", "manifold_pressure", "sensor_signal", "throttle")
 MOSTLY = 0.6  # of the rows
 RICH_SHARE, FEWEST_RICH = 0.95, 20  # of the command, and rows: no table is off by more under load (no source)
@@ -143,14 +143,15 @@ def _deaf_command(by_role: Mapping[Role, Measured]) -> list[Question]:
         return []
     # SAE J1979: 4 is open loop by load, but also on overrun, where a film that runs off is rich for a moment.
     asked = (state.values == 4) & _loaded(by_role, state) & np.isfinite(measured.values)
-    rich = asked & (measured.values < RICH_SHARE * commanded.extent[0])
+    usual = float(np.median(commanded.there))
+    rich = asked & (measured.values < RICH_SHARE * usual)
     if np.count_nonzero(rich) < max(FEWEST_RICH, np.count_nonzero(asked) / 2):
         return []
     why = phrase(
         "{channel} stands at {value:.4g} throughout, but measured lambda is around {rich:.3g} in open loop under load. "
         "Is it what the ECU commands?",
         channel=commanded.name,
-        value=commanded.extent[0],
+        value=usual,
         rich=float(np.median(measured.values[rich])),
     )
     yes = Alternative(
