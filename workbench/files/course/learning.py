@@ -101,17 +101,12 @@ def is_exchanged(course: Course) -> bool:
     )
 
 
-def lost_its_minus(course: Course, *, alone: bool = False) -> bool:
-    """Tell whether a short trim turns round at 0, again and again, and neither trim is ever below it.
-
-    Args:
-        course: of the bank.
-        alone: whether the long trim may be below 0.
-    """
+def lost_its_minus(course: Course) -> bool:
+    """Tell whether a short trim turns round at 0, again and again, and neither trim is ever below it."""
     short = course.short[np.isfinite(course.short)]
     if short.size < FEWEST_TURNS or short.min() < 0:
         return False
-    if not alone and course.long is not None and np.nanmin(course.long) < 0:
+    if course.long is not None and np.nanmin(course.long) < 0:
         return False
     inner = course.trim[course.loops[0] & np.isfinite(course.trim)]
     if inner.size < FEWEST_TURNS:

@@ -11,7 +11,7 @@ from workbench.files.course.late_columns import late_columns
 from workbench.files.course.learning import is_exchanged, lost_its_minus, stands_from, turns_at, wraps_at
 from workbench.files.course.loop import ENRICHED, Course, holds_both, is_copied, is_held_by_long, later_by, runs_against
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
-from workbench.files.course.scales import asked_of_scales, lost_minus_alone
+from workbench.files.course.scales import asked_of_scales
 from workbench.files.course.unit_change import unit_changes
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import FloatArray
@@ -103,7 +103,7 @@ def _of_one(heard: Heard, course: Course, short: Role, long: Role | None, *, bot
         return [_of_another_moment(heard, short, late)]
     if runs_against(course):
         return _of_sign(course, names, short, long, settled)
-    if short not in stated and (lost_its_minus(course) or lost_minus_alone(heard, course)):
+    if short not in stated and lost_its_minus(course):
         return [_of_minus(heard, short)]
     if both and long is not None and names[long] not in settled and (open_ := _of_long(heard, course, short, long)):
         return open_

@@ -11,7 +11,6 @@ import numpy as np
 
 from workbench.files.course.balance import Around, Slope, given_back, moved_by_trims
 from workbench.files.course.heard import Heard, trims_or_no_evidence
-from workbench.files.course.learning import lost_its_minus
 from workbench.files.course.loop import AGAINST, LATEST_S, MANY_TIMES, SOONEST_S, Course
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.log import Question, Role
@@ -63,15 +62,6 @@ def _gives_nothing(given: Slope) -> bool:
     """Tell whether next to nothing of the long trim's moves is given back, or the more is taken."""
     most = given.size + SURE * given.unsure
     return most < (LITTLE if given.moved > FAR_MOVED else 0.0) and given.moved > SOME_MOVED
-
-
-def lost_minus_alone(heard: Heard, course: Course) -> bool:
-    """Tell whether the short trim alone lost its minus signs: it turns at 0, and does not give back the long one."""
-    around = _around(heard)
-    if around is None or course.long is None or not lost_its_minus(course, alone=True):
-        return False
-    given = given_back(course, around)
-    return given is not None and given.moved > MOVED and given.size + SURE * given.unsure < TOO_LARGE
 
 
 def _around(heard: Heard) -> Around | None:
