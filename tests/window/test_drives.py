@@ -26,7 +26,8 @@ def doubtful(screen: Screen, settle: Settle, car_files: Path, next_drive: Path, 
     screen.take([car_files / "curve_drive.csv"])
     settle()
     screen.run("scale", {"by": 1.1})
-    screen.take([next_drive])
+    settle()
+    screen.run("add-log", {"files": (next_drive,)})
     settle()
     return screen
 
