@@ -174,12 +174,17 @@ class _freed:  # noqa: N801 - called like a function
     """Takes out of values what goes with the ranges alone."""
 
     def __init__(self, ranges: FloatArray, weights: FloatArray) -> None:
-        left, sizes, _ = np.linalg.svd(ranges * np.sqrt(weights)[:, None], full_matrices=False)
-        self._basis, self._root = left[:, sizes > 1e-9 * sizes[0]], np.sqrt(weights)
+        self._root = np.sqrt(weights)
+        self._ranges = ranges * self._root[:, None]
+        # Every row lies between two ranges, so their sums of squares are well conditioned, and as small as the ranges
+        # are few: taking the rows themselves apart cost seconds where other programs were at work.
+        sizes, vectors = np.linalg.eigh(self._ranges.T @ self._ranges)
+        kept = sizes > 1e-12 * sizes[-1]
+        self._inverse = (vectors[:, kept] / sizes[kept]) @ vectors[:, kept].T
 
     def __call__(self, values: FloatArray) -> FloatArray:
         weighed = self._root * values
-        return np.asarray(weighed - self._basis @ (self._basis.T @ weighed))
+        return np.asarray(weighed - self._ranges @ (self._inverse @ (self._ranges.T @ weighed)))
 
 
 def _slope(one: FloatArray, other: FloatArray, ranges: FloatArray, parts: IntArray) -> Slope | None:

@@ -32,6 +32,14 @@ FEWEST_ENRICHED = 10  # rows
 
 def asked_of_courses(heard: Heard) -> list[Question]:
     """Hold channels against their course; what units or other moments tell stands before what that would spoil."""
+    from threadpoolctl import threadpool_limits
+
+    # On sums of this size threads wait for each other longer than they work.
+    with threadpool_limits(limits=1, user_api="blas"):
+        return _asked_of_courses(heard)
+
+
+def _asked_of_courses(heard: Heard) -> list[Question]:
     if questions := _of_units(heard):
         return questions
     questions = [*asked_of_mixtures(heard), *_of_late_columns(heard)]
