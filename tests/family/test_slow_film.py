@@ -25,12 +25,12 @@ def test_full_throttle_lies_nearer_where_a_slow_film_is_counted_on(monkeypatch: 
 
 
 def test_full_throttle_lies_nearer_where_a_pull_is_late_in_its_own_way(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Two cars with the wideband far down the pipe: what was found in tip-ins beside its delay misleads in pulls."""
+    """A car with the wideband far down the pipe: what was found in tip-ins beside its delay misleads in pulls."""
 
     monkeypatch.setenv("WORKBENCH_CACHE", "off")
 
     def worst() -> list[float]:
-        return [judged(seed, "B", answers=True)[0].full for seed in (23, 27)]
+        return [judged(seed, "B", answers=True)[0].full for seed in (27,)]
 
     own = worst()
     monkeypatch.setattr(sampling, "PULL_LATE_S", 0.0)

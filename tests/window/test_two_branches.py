@@ -98,11 +98,11 @@ def by_keys(screen: Screen) -> None:
             keys(screen, "ctrl+z")
     for steps, name in ((1, BRANCHES[0]), (0, BRANCHES[1])):  # the latest revision stands first in the list
         by_name(screen, "Name a branch")
-        keys(screen, "Home", *["Down"] * steps, "Tab")
+        keys(screen, "shift+Tab", "Home", *["Down"] * steps, "Tab")  # what must be typed has the keyboard first
         write(screen, name)
         keys(screen, "Return")
     by_name(screen, "Put a revision in the car")
-    keys(screen, "Home", "Down", "Down", "Return")
+    keys(screen, "shift+Tab", "Home", "Down", "Down", "Return")
 
 
 def by_commands(session: Path) -> None:

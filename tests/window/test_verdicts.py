@@ -67,11 +67,11 @@ def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp
     look()
     path = tmp_path / "next.csv"
     path.write_text(csv_text(drive(CAR, screen.head.table, number=2).log), encoding="utf-8", newline="")
-    screen.take([path])
+    screen.run("add-log", {"files": (path,)})
     look()
     path = tmp_path / "wrong.csv"  # driven with the first table, and said to be of the last: it says nothing of that
     path.write_text(csv_text(drive(CAR, before, number=9).log), encoding="utf-8", newline="")
-    screen.take([path])
+    screen.run("add-log", {"files": (path,)})
     look()
     assert len(words) > 2
     assert steps[:2] == ["correct", "export"]
