@@ -42,10 +42,10 @@ from workbench.files.groups import as_groups, is_log
 from workbench.files.text.delimited import read_delimited
 from workbench.files.vocabulary.recording import Recording
 from workbench.files.written.arrays import in_arrays
+from workbench.files.written.beginning import LARGEST as LARGEST_TURNED
 from workbench.files.written.blocks import in_blocks
 from workbench.files.written.labelled import labelled
 from workbench.files.written.longform import LongForm, long_form
-from workbench.files.written.one_header import LARGEST as LARGEST_PARTS
 from workbench.files.written.one_header import under_one_header
 from workbench.files.written.own_clocks import on_one_clock, own_clocks
 from workbench.files.written.rejoined import one_line_a_row
@@ -355,7 +355,7 @@ def _delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress, No
         content = None
         with suppress(FileError):  # what was refused first is told
             file.seek(0)
-            content = None if size > LARGEST_PARTS else under_one_header(file.read(), source)
+            content = None if size > LARGEST_TURNED else under_one_header(file.read(), source)
         if content is None:
             raise
         recording = yield from read_delimited(io.BytesIO(content), source, len(content))

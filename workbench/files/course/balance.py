@@ -7,7 +7,7 @@ by more than the trims together do; a sensor only damps it. Means over some seco
 `tests/files/test_balance.py` holds it on virtual cars that share nothing with the workbench.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -104,7 +104,7 @@ def moved_by_trims(course: Course, around: Around) -> Slope | None:
     change = np.abs(level[rows] - level[rows - min(apart, steps)])
     rows = rows[change <= np.quantile(change, CALM)]
     ranges, mixture = _hats(level[rows], KNOTS), np.log1p(course.error[rows])
-    free = _freed(ranges, np.ones(rows.size))
+    free = _free_of(ranges, np.ones(rows.size))
     told, best, fit = free(mixture), None, 0.0
     for late in _later(both, np.exp(level), course.step, GAS if around.in_grams else GAS[:1]):
         trims = free(late[rows])
@@ -170,21 +170,21 @@ def _hats(level: FloatArray, most: int) -> FloatArray:
     return spread
 
 
-class _freed:  # noqa: N801 - called like a function
-    """Takes out of values what goes with the ranges alone."""
+def _free_of(ranges: FloatArray, weights: FloatArray) -> Callable[[FloatArray], FloatArray]:
+    """Give what takes out of values, weighed, what goes with the ranges alone."""
+    root = np.sqrt(weights)
+    weighed = ranges * root[:, None]
+    # Every row lies between two ranges, so their sums of squares are well conditioned, and as small as the ranges are
+    # few: taking the rows themselves apart cost seconds where other programs were at work.
+    sizes, vectors = np.linalg.eigh(weighed.T @ weighed)
+    kept = sizes > 1e-12 * sizes[-1]
+    inverse = (vectors[:, kept] / sizes[kept]) @ vectors[:, kept].T
 
-    def __init__(self, ranges: FloatArray, weights: FloatArray) -> None:
-        self._root = np.sqrt(weights)
-        self._ranges = ranges * self._root[:, None]
-        # Every row lies between two ranges, so their sums of squares are well conditioned, and as small as the ranges
-        # are few: taking the rows themselves apart cost seconds where other programs were at work.
-        sizes, vectors = np.linalg.eigh(self._ranges.T @ self._ranges)
-        kept = sizes > 1e-12 * sizes[-1]
-        self._inverse = (vectors[:, kept] / sizes[kept]) @ vectors[:, kept].T
+    def free(values: FloatArray) -> FloatArray:
+        own = root * values
+        return np.asarray(own - weighed @ (inverse @ (weighed.T @ own)))
 
-    def __call__(self, values: FloatArray) -> FloatArray:
-        weighed = self._root * values
-        return np.asarray(weighed - self._ranges @ (self._inverse @ (self._ranges.T @ weighed)))
+    return free
 
 
 def _slope(one: FloatArray, other: FloatArray, ranges: FloatArray, parts: IntArray) -> Slope | None:
@@ -194,7 +194,7 @@ def _slope(one: FloatArray, other: FloatArray, ranges: FloatArray, parts: IntArr
     if count < FEWEST_PARTS or one.size < FEWEST:
         return None
     for _ in range(TIMES):
-        free = _freed(ranges, weights)
+        free = _free_of(ranges, weights)
         mine, theirs = free(one), free(other)
         size = float(theirs @ theirs)
         if size <= 1e-9 * one.size:
@@ -220,7 +220,7 @@ def _later(trims: FloatArray, air: FloatArray, step: float, gases: tuple[float, 
 
 
 def _dragged(values: FloatArray, share: float) -> FloatArray:
-    import pandas  # noqa: ICN001 - spelt out; scipy's filters take a second to import, which every log would wait for
+    import pandas as pd  # scipy's filters take a second to import, which every log would wait for
 
     alpha = 1 - float(np.exp(-share))
-    return np.asarray(pandas.Series(values).ewm(alpha=alpha, adjust=False).mean())
+    return np.asarray(pd.Series(values).ewm(alpha=alpha, adjust=False).mean())

@@ -5,9 +5,8 @@ from typing import BinaryIO
 
 from workbench.files.disk.text_decoding import decode
 from workbench.files.vocabulary.units import find_unit
+from workbench.files.written.beginning import LARGEST, beginning_of
 
-HEAD = 1 << 14  # bytes that tell
-LARGEST = 100_000_000  # bytes that are turned at once
 FEWEST_ROWS, FEWEST_ARRAYS = 5, 2
 _BEGINS = re.compile(
     r"\s*(?:\w+ ){0,2}[\w.]{1,80}(?:\[\d*\])? ?= ?(?:[\w.]{1,40}\()?[\[{(]\s*[-+]?\.?(?:\d|nan)", re.IGNORECASE
@@ -26,8 +25,7 @@ def in_arrays(file: BinaryIO, source: str, size: int) -> bytes | None:
     Raises:
         FileError: when it is no text.
     """
-    head = file.read(HEAD)
-    file.seek(0)
+    head, _ = beginning_of(file)  # the line of an array may be longer
     lines = [line for line in head.decode("latin-1").splitlines() if line.strip()]
     first = next((line for line in lines if not line.lstrip().startswith(_REMARKS)), "")
     if size > LARGEST or _BEGINS.match(first) is None:

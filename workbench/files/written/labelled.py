@@ -5,9 +5,8 @@ from typing import BinaryIO
 
 from workbench.files.disk.text_decoding import decode
 from workbench.files.text.separators import BLANKS, kind_of
+from workbench.files.written.beginning import LARGEST, beginning_of
 
-HEAD = 1 << 14  # bytes that tell
-LARGEST = 100_000_000  # bytes that are turned at once
 LONGEST_LINE = 5_000  # characters of a line in which a moment is looked for
 LONGEST_PAIR = 300  # characters of a name and its value
 FEWEST_LINES, FEWEST_CELLS, LINES_OF_A_KIND = 5, 2, 5
@@ -27,9 +26,8 @@ def labelled(file: BinaryIO, source: str, size: int) -> bytes | None:
     Raises:
         FileError: when it is no text.
     """
-    head = file.read(HEAD)
-    file.seek(0)
-    lines = [_apart(line) for line in head.decode("latin-1").splitlines()[:-1] if line.strip(BLANKS)]
+    _, whole = beginning_of(file)
+    lines = [_apart(line) for line in whole if line.strip(BLANKS)]
     sign = next((sign for sign in _SIGNS if _are_pairs(lines, sign)), "")
     if not sign or size > LARGEST:
         return None

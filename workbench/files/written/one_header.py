@@ -6,8 +6,8 @@ from workbench.files.disk.text_decoding import decode
 from workbench.files.text.header import label_of
 from workbench.files.text.numbers import MISSING
 from workbench.files.text.separators import best_sign, kind_of, split_line
+from workbench.files.written.beginning import LARGEST
 
-LARGEST = 100_000_000  # bytes that are turned at once
 SAMPLE = 300  # lines that tell what parts the cells
 MOST_PARTS = 50
 

@@ -9,10 +9,9 @@ from workbench.files.text.separators import BLANKS, DELIMITERS, kind_of, split_l
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.units import find_unit
+from workbench.files.written.beginning import LARGEST, beginning_of
 from workbench.phrases import phrase
 
-HEAD = 1 << 14  # bytes that tell
-LARGEST = 100_000_000  # bytes that are turned at once
 FEWEST_ROWS, MOST_LINES = 6, 4  # of a row
 VALUED = 0.8  # of the cells of a line of values
 ALMOST_ALL = 0.95  # of the lines
@@ -39,11 +38,9 @@ def one_line_a_row(file: BinaryIO, source: str, size: int) -> tuple[bytes, str] 
     Raises:
         FileError: when it is no text.
     """
-    head = file.read(HEAD)
-    file.seek(0)
+    head, lines = beginning_of(file)
     if size > LARGEST:
         return None
-    lines = head.decode("latin-1").splitlines()[: None if len(head) < HEAD else -1]
     several = _several(lines)
     separated = _is_separated(head)
     if not (separated or several or _are_blocks(lines) or _are_points(lines)):

@@ -9,9 +9,8 @@ from typing import BinaryIO
 
 from workbench.files.disk.text_decoding import decode
 from workbench.files.text.separators import DELIMITERS, kind_of, split_line
+from workbench.files.written.beginning import LARGEST, beginning_of
 
-HEAD = 1 << 14  # bytes that tell
-LARGEST = 100_000_000  # bytes that are turned at once
 FEWEST_LINES = 6
 ALMOST_ALL = 0.98  # of the lines
 _QUOTED = re.compile(r'"((?:[^"]|"")*)"[;,\t]*')
@@ -32,15 +31,14 @@ def surrounded(file: BinaryIO, source: str, size: int) -> tuple[bytes, str] | No
     Raises:
         FileError: when it is no text.
     """
-    head = file.read(HEAD)
-    file.seek(0)
+    head, lines = beginning_of(file)
     if size > LARGEST:
         return None
     if _is_ebcdic(head):
         text = file.read().decode("cp037")
         file.seek(0)
         return text.replace("\x85", "\n").encode(), "The text is in EBCDIC; it was read as code page 37."
-    lines = [line for line in head.decode("latin-1").splitlines()[: None if len(head) < HEAD else -1] if line.strip()]
+    lines = [line for line in lines if line.strip()]
     way = next((way for way in _WAYS if len(lines) >= FEWEST_LINES and way[0](lines)), None)
     if way is None:
         return None
