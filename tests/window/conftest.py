@@ -46,6 +46,17 @@ def car_files(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.fixture
+def with_drive(screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Screen:
+    """The window on a curve with a drive, the evidence gathered and no task open."""
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
+    settle()
+    screen.leave_task()
+    settle()
+    return screen
+
+
 @pytest.fixture(scope="session")
 def next_drive(car_files: Path) -> Path:
     """Another drive of the car of curve.csv: the same one twice is refused."""

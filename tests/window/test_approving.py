@@ -14,12 +14,9 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def asked(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
+def asked(with_drive: Screen, settle: Settle) -> Screen:
     """Show the task of approving a correction that no drive was made with: it meets several objections."""
-    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    screen.take([car_files / "curve_drive.csv"])
-    settle()
-    screen.leave_task()
+    screen = with_drive
     screen.run("correct", {})
     settle()
     screen.window.activateWindow()

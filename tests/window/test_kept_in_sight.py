@@ -14,13 +14,8 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def driven(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
-    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    screen.take([car_files / "curve_drive.csv"])
-    settle()
-    screen.leave_task()
-    settle()
-    return screen
+def driven(with_drive: Screen) -> Screen:
+    return with_drive
 
 
 def test_all_that_was_recognised_in_a_file_is_read_until_it_is_closed(

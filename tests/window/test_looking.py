@@ -19,13 +19,8 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def driven(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
-    """The window on a curve with a drive, the evidence gathered."""
-    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    screen.take([car_files / "curve_drive.csv"])
-    settle()
-    screen.leave_task()
-    return screen
+def driven(with_drive: Screen) -> Screen:
+    return with_drive
 
 
 def apply(screen: Screen, entry: str, qtbot: QtBot) -> None:

@@ -1,7 +1,6 @@
 """Why the next step is the next is read whole, not only told on pointing; and it takes no rows from the table."""
 
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from PySide6.QtWidgets import QApplication, QToolTip
@@ -11,14 +10,10 @@ from workbench.window.panels.reason_line import ReasonLine
 
 
 @pytest.fixture
-def driven(screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Screen:
-    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    screen.take([car_files / "curve_drive.csv"])
+def driven(with_drive: Screen, settle: Callable[[], None]) -> Screen:
+    with_drive.run("correct", {})
     settle()
-    screen.leave_task()
-    screen.run("correct", {})
-    settle()
-    return screen
+    return with_drive
 
 
 def why_of(screen: Screen) -> ReasonLine:

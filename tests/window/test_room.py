@@ -22,15 +22,10 @@ from workbench.work import Progress
 
 
 @pytest.fixture
-def driven(screen: Screen, settle: Callable[[], None], car_files: Path, tmp_path: Path) -> Screen:
-    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+def driven(with_drive: Screen, settle: Callable[[], None]) -> Screen:
+    with_drive.focus(layer="value", cell=(20,), blocks=())
     settle()
-    screen.take([car_files / "curve_drive.csv"])
-    settle()
-    screen.leave_task()
-    screen.focus(layer="value", cell=(20,), blocks=())
-    settle()
-    return screen
+    return with_drive
 
 
 def test_eight_rows_as_high_as_a_finger_and_all_columns_fit_a_small_screen(driven: Screen) -> None:

@@ -1,7 +1,6 @@
 """Whose figures they are: of which revision, of the draft or the table before it, of this program or another one."""
 
 from collections.abc import Callable
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,14 +13,10 @@ Settle = Callable[[], None]
 
 
 @pytest.fixture
-def driven(screen: Screen, settle: Settle, car_files: Path, tmp_path: Path) -> Screen:
-    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
-    screen.take([car_files / "curve_drive.csv"])
+def driven(with_drive: Screen, settle: Settle) -> Screen:
+    with_drive.focus(layer="value", cell=(20,), blocks=())
     settle()
-    screen.leave_task()
-    screen.focus(layer="value", cell=(20,), blocks=())
-    settle()
-    return screen
+    return with_drive
 
 
 def heads(screen: Screen) -> list[str]:
