@@ -104,3 +104,37 @@ def test_a_refusal_is_closed_by_escape(opened: Screen, qtbot: QtBot) -> None:
     qtbot.keyClick(numbers._line, Qt.Key.Key_Escape)
     assert (numbers._line.text(), numbers._meaning.property("kind")) == ("", "soft")
     assert QApplication.focusWidget() is numbers.view
+
+
+def test_no_bare_number_is_taken_where_no_values_are_seen(
+    screen: Screen, settle: Settle, qtbot: QtBot, car_files: Path, tmp_path: Path
+) -> None:
+    """As a ratio of 1.02 was meant what set a volumetric efficiency of 95 % to 1.02 %, and no cell showed it."""
+    screen.begin_from(car_files / "grid.csv", tmp_path / "car.session")
+    screen.focus(layer="ratio", cell=(2, 3), blocks=())
+    settle()
+    numbers, cells = screen.bench.numbers, screen.numbers.cells
+    before = screen.scene.table.values[2, 3]
+    qtbot.keyClicks(screen.numbers, "1")
+    qtbot.keyClicks(numbers._line, ".02")
+    refusal = "Ratios are seen here: type x1.02 or +2 %, or look at values (Ctrl+1)."
+    for _ in range(2):
+        assert screen.scene.draft is None
+        assert (numbers._line.text(), numbers._meaning.text()) == ("1.02", refusal)
+        qtbot.keyClick(numbers._line, Qt.Key.Key_Return)
+    assert screen.head.id == 1
+
+    numbers.begin("x0.5")
+    place, beside = cells.index(2, 3), cells.index(2, 4)
+    assert (cells.data(place), cells.data(beside)) == ("\N{MINUS SIGN}50.0", "")
+    words = numbers._meaning.text()
+    assert f"{before:.4g}".rstrip("0").rstrip(".") + " → " in words
+    assert "\N{MINUS SIGN}50.0" in words
+    assert "draft" in cells.data(place, Qt.ItemDataRole.ToolTipRole)
+    qtbot.keyClick(numbers._line, Qt.Key.Key_Escape)
+    assert cells.data(place) == ""
+
+    screen.focus(layer="value")
+    numbers.begin("1.02")
+    assert " → 1.02 " in numbers._meaning.text()
+    assert screen.scene.draft is not None

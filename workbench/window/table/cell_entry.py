@@ -67,3 +67,10 @@ def _factor(sign: str, value: float, *, is_percent: bool) -> Entry:
         factor = 1 / factor
     words = tr("multiplied by {factor} ({percent})")
     return Entry("scale", factor, words.format(factor=plain(factor), percent=percent(factor, 2)))
+
+
+def from_to(before: float, after: float, unit: str) -> str:
+    """Write from what to what a cell goes, with its unit and the change in percent: `95.6 → 97.5 %, +2.0 %`."""
+    old, new = (plain(float(f"{value:.4g}")) for value in (before, after))
+    step = f", {percent(after / before)}" if before else ""
+    return f"{old} → {new} {unit}".rstrip() + step

@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import QLocale
 
 from workbench.maths.questions import stored_over_wanted
-from workbench.model.arrays import FloatArray
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import STANDINGS
 from workbench.model.table import Table
 from workbench.window.kit.theme import Theme, amount_ramp, as_bytes, change_ramp, rgb
@@ -204,6 +204,14 @@ def change_texts(values: FloatArray, reference: Table) -> tuple[FloatArray, np.n
         same = np.where(values == reference.values, 1.0, np.nan)
         numbers = np.divide(values, reference.values, out=same, where=reference.values != 0)
     return numbers, _texts(numbers, "change")
+
+
+def drafted_cells(scene: Scene) -> BoolArray | None:
+    """Mark the cells that the draft changes, shape of the table; None without one, or where it has other cells."""
+    table, head = scene.shown_table, scene.head
+    if scene.draft is None or table is None or head is None or not table.same_axes(head.table):
+        return None
+    return np.asarray(table.values != head.table.values)
 
 
 def cell_text(value: float, layer: Layer, decimals: int) -> str:

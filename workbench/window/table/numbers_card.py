@@ -1,6 +1,6 @@
 """The card of the numbers: which layer, the cells, and the line in which changes are typed."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
@@ -11,14 +11,22 @@ from workbench.errors import InputError
 from workbench.window.kit.controls import Card, choice, label, rekind, unwheeled
 from workbench.window.kit.flow_layout import Flow
 from workbench.window.kit.theme import Theme
-from workbench.window.scene.scene import LAYERS, Draft, Scene
-from workbench.window.table.cell_entry import Entry, read_entry
+from workbench.window.scene.scene import LAYERS, Draft, Layer, Scene
+from workbench.window.table.cell_entry import Entry, from_to, read_entry
 from workbench.window.table.inferred_marks import cell_marks
-from workbench.window.table.layers import NAMES, TIPS, has_storage, layer_name
+from workbench.window.table.layers import NAMES, TIPS, drafted_cells, has_storage, layer_name
 from workbench.window.table.table_model import TableColumn, curve_layers
 from workbench.window.table.table_view import TableView
-from workbench.window.words.wording import plural, tr
+from workbench.window.words.wording import percent, plural, tr
 
+SEEN: Mapping[Layer, str] = {
+    "change": "Changes are seen here",
+    "ratio": "Ratios are seen here",
+    "half_width": "Intervals are seen here",
+    "samples": "Samples are seen here",
+    "standing": "The standing is seen here",
+    "storage": "Storage errors are seen here",
+}
 BESIDE_EM = 20  # lines of text that the card is wide, from which on the meaning stands beside the entry
 
 
@@ -136,7 +144,7 @@ class NumbersCard(Card):
             if scene.draft is None:
                 self._say(self._signs, "soft")
             else:
-                self._say(tr("Draft shown: Enter applies, Esc drops. *: before it."), "attention")
+                self._say(draft_words(scene), "attention")
 
     def _tell_signs(self) -> None:
         """Explain the columns that are seen now: some may have given way, or come again."""
@@ -201,11 +209,27 @@ class NumbersCard(Card):
             self._preview(None)
             self._say(error.hint, "soft")
             return
+        if refusal := self._barred(entry):
+            self._preview(None)
+            self._say(refusal, "trouble")
+            return
         cells = plural(self._chosen, "1 cell", "{n} cells").format(n=self._chosen)
-        self._say(
-            tr("{cells} {meaning}. Enter applies, Esc drops.").format(cells=cells, meaning=entry.meaning), "attention"
-        )
+        words = f"{cells} {entry.meaning}"
+        self._say(tr("{words}. Enter applies, Esc drops.").format(words=words), "attention")
         self._preview(entry)
+        told = entry.word == "scale" and self._chosen > 1  # the meaning says by how much
+        if self._refused is None and not told and (step := step_words(self._scene)):
+            words = f"{words}: {step}"
+            self._say(tr("{words}. Enter applies, Esc drops.").format(words=words), "attention")
+
+    def _barred(self, entry: Entry) -> str:
+        """Say why a bare number cannot be meant where no values are seen; empty where it can."""
+        curve = self.view.cells.curve
+        hidden = "value" in given_way(self.view) if curve else self._scene.focus.layer != "value"
+        if entry.word != "set" or not hidden:
+            return ""
+        seen = tr(SEEN.get(self._scene.focus.layer, "No values are seen here"))
+        return tr("{seen}: type x1.02 or +2 %, or look at values (Ctrl+1).").format(seen=seen)
 
     def _preview(self, entry: Entry | None) -> None:
         """Show an entry as a draft; drawing it does not clear the line."""
@@ -239,7 +263,7 @@ class NumbersCard(Card):
     def _apply(self) -> None:
         """Record the draft; where it went with a refusal, show it as a draft of the current table first."""
         text = self._line.text()
-        if self._refused is not None and self._draft is None:
+        if self._draft is None and (self._refused is not None or self._hears_no(text)):
             self._on_text(text)
             return
         self._refused = None
@@ -250,6 +274,13 @@ class NumbersCard(Card):
                 self._say(self._signs, "soft")
         else:
             self._line.setText(text)
+
+    def _hears_no(self, text: str) -> bool:
+        """Tell whether what is typed is barred here: its refusal stays to be read."""
+        try:
+            return bool(self._barred(read_entry(text)))
+        except InputError:
+            return False
 
     def _drop(self) -> None:
         self._line.clear()
@@ -263,6 +294,28 @@ class NumbersCard(Card):
             self._meaning.setText(text)
             rekind(self._meaning, kind)
             self.fit()
+
+
+def draft_words(scene: Scene) -> str:
+    """Say that a draft is shown, and how."""
+    if scene.table is not None and scene.table.kind == "grid" and scene.focus.layer not in ("value", "change"):
+        return tr("Draft shown, as its change in % (+ or \N{MINUS SIGN}): Enter applies, Esc drops.")
+    return tr("Draft shown: Enter applies, Esc drops. *: before it.")
+
+
+def step_words(scene: Scene) -> str:
+    """Say from what to what the draft changes the one cell it changes, or between which changes it lies for several."""
+    head, table, drafted = scene.head, scene.shown_table, drafted_cells(scene)
+    if drafted is None or head is None or table is None or not drafted.any():
+        return ""
+    before, after = head.table.values[drafted], table.values[drafted]
+    if before.size == 1:
+        return from_to(float(before[0]), float(after[0]), table.unit)
+    steps = after[before != 0] / before[before != 0]
+    if not steps.size:
+        return ""
+    least, most = percent(float(steps.min())), percent(float(steps.max()))
+    return least if least == most else tr("{least} to {most}").format(least=least, most=most)
 
 
 def place_of(scene: Scene) -> Place:

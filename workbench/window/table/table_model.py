@@ -12,12 +12,14 @@ from workbench.window.kit.theme import Theme
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Layer, Scene
 from workbench.window.table.beside import long_name, short_name
+from workbench.window.table.cell_entry import from_to
 from workbench.window.table.inferred_marks import cell_marks
 from workbench.window.table.layers import (
     NAMES,
     TIPS,
     LayerPicture,
     change_texts,
+    drafted_cells,
     has_storage,
     layer_name,
     layer_picture,
@@ -71,6 +73,7 @@ class TableModel(QAbstractTableModel):
         self._last = LastDrawn()
         self._since: int | None = None  # revision that changes are counted from
         self._drafted = False  # whether a draft is shown, of which the ratios are not
+        self._steps: dict[tuple[int, ...], str] = {}  # cell -> from what to what the draft changes it
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Take over what changed and tell the views no more than that."""
@@ -92,6 +95,7 @@ class TableModel(QAbstractTableModel):
         self._heads = {}
         self._since = None if scene.reference is None else scene.reference.id
         self._drafted = scene.draft is not None
+        self._steps = _steps(scene)
         self.pictures = {} if table is None else {each: _picture(scene, each, theme) for each in wanted}
         self.inverse = {layer: text_colours(picture.colours, theme) for layer, picture in self.pictures.items()}
         if fresh:
@@ -173,6 +177,8 @@ class TableModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return text
         words = f"{self.table.cell_name(cell)}: {self._column_name(layer)} {text or tr('unknown')}"
+        if cell in self._steps and not self.curve:
+            words = tr("{cell}: draft {step}").format(cell=self.table.cell_name(cell), step=self._steps[cell])
         return words if self.curve else "\n".join([words, *self._values_beside(cell)])
 
     def _values_beside(self, cell: tuple[int, ...]) -> list[str]:
@@ -253,7 +259,7 @@ class TableModel(QAbstractTableModel):
 def _picture(scene: Scene, column: TableColumn, theme: Theme) -> LayerPicture:
     """Compute what a column, or a grid, shows."""
     if not isinstance(column, int):
-        return layer_picture(scene, column, theme)
+        return _with_draft(scene, column, layer_picture(scene, column, theme))
     shown, (revision,) = layer_picture(scene, "value", theme), [each for each in scene.beside if each.id == column]
     numbers, grid = revision.table.values, revision.table.kind == "grid"
     if not grid:
@@ -263,3 +269,23 @@ def _picture(scene: Scene, column: TableColumn, theme: Theme) -> LayerPicture:
         numbers, texts = change_texts(numbers, scene.reference.table)
     named = np.array([f"{short_name(column)}: {text}" if text else "" for text in texts.ravel()], dtype=object)
     return replace(shown, numbers=numbers, texts=named.reshape(texts.shape))
+
+
+def _with_draft(scene: Scene, layer: Layer, picture: LayerPicture) -> LayerPicture:
+    """Write the draft's change where a grid shows no values: its numbers are those of the table before."""
+    head, table, drafted = scene.head, scene.shown_table, drafted_cells(scene)
+    if layer in ("value", "change") or drafted is None or head is None or table is None or table.kind == "curve":
+        return picture
+    _, changes = change_texts(table.values, head.table)
+    changes = np.where(changes == "", value_texts(table.values, head.table.values), changes)  # from 0
+    return replace(picture, texts=np.where(drafted, changes, picture.texts))
+
+
+def _steps(scene: Scene) -> dict[tuple[int, ...], str]:
+    """Write from what to what the draft changes each cell that it changes."""
+    head, table, drafted = scene.head, scene.shown_table, drafted_cells(scene)
+    if drafted is None or head is None or table is None or table.kind == "curve":
+        return {}
+    places = (tuple(int(i) for i in place) for place in np.argwhere(drafted))
+    old, new = head.table.values, table.values
+    return {cell: from_to(float(old[cell]), float(new[cell]), table.unit) for cell in places}
