@@ -18,6 +18,7 @@ from workbench.phrases import phrase
 
 SURE = 2.0  # standard errors
 TELLS, MOVED = 0.55, 0.2  # of what one gives back: the share that goes with the other; %, by how much that moves
+WOULD_TELL = 0.5  # the share that would go with it if all were given back, below which the missing of it tells nothing
 TOO_LARGE, TOO_SMALL = 0.62, 1.5
 LITTLE, FAR_MOVED, SOME_MOVED = 0.6, 0.5, 0.3  # given back at most, of what moves so far; nothing of what moves less, %
 SURER = 3.0  # standard errors
@@ -59,9 +60,14 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
 
 
 def _gives_nothing(given: Slope) -> bool:
-    """Tell whether next to nothing of the long trim's moves is given back, or the more is taken."""
+    """Tell whether next to nothing of the long trim's moves is given back, or the more is taken.
+
+    Where the short trim moves much further for other reasons, as where pressure and trims are read seconds apart, what
+    is known of the air is not what was breathed, and nothing follows from it.
+    """
     most = given.size + SURE * given.unsure
-    return most < (LITTLE if given.moved > FAR_MOVED else 0.0) and given.moved > SOME_MOVED
+    would_tell = given.fit / given.size**2 > WOULD_TELL if given.size else False
+    return most < (LITTLE if given.moved > FAR_MOVED else 0.0) and given.moved > SOME_MOVED and would_tell
 
 
 def _around(heard: Heard) -> Around | None:

@@ -91,10 +91,14 @@ class NumbersCard(Card):
         self._resized.setSingleShot(True)
         self._resized.timeout.connect(self._tell_signs)
         self.view.horizontalHeader().sectionResized.connect(lambda *_: self._resized.start())
+        self._again = QTimer(self)
+        self._again.setSingleShot(True)
+        self._again.timeout.connect(lambda: self._on_text(self._line.text()))
         self._chosen, self._scene = 0, Scene()
         self._draft: Draft | None = None
         self._previewing = False
         self._signs, self._at = "", Place("", "", 0)
+        self._seen: Layer = self._scene.focus.layer
         self._refused: Place | None = None  # where a change was refused, while that is still to be read
 
     def show_scene(self, scene: Scene, theme: Theme) -> None:
@@ -128,8 +132,9 @@ class NumbersCard(Card):
 
     def _show_entry(self, scene: Scene) -> None:
         """Clear the line when what stands in it is done with, and say what can be done or waits."""
-        before, self._draft = self._draft, scene.draft
+        before, self._draft, was_at, was_seen = self._draft, scene.draft, self._at, self._seen
         self._signs, self._at = signs_of(scene, given_way(self.view)), place_of(scene)
+        self._seen = scene.focus.layer
         if self._refused is not None:
             # What was typed is not lost with the revision it was typed for.
             same = self._at[:2] == self._refused[:2] if self._line.text() else self._at == self._refused
@@ -137,6 +142,10 @@ class NumbersCard(Card):
                 return
             self._refused = None
         if self._previewing:
+            return
+        if before is None and scene.draft is None and self._at == was_at and self._line.text():
+            if self._seen != was_seen:
+                self._again.start()  # where values are seen a bare number can be meant
             return
         # A draft that comes from elsewhere is not what stands in the line; Enter must not seem to apply that.
         if scene.draft is not before or (scene.draft is None and not self._line.hasFocus()):
