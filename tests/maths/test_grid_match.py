@@ -1,11 +1,11 @@
 """An engine speed or a pressure of another scale shows in an airflow that the ECU looked up in a grid."""
 
-from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
+from workbench.demo.rounds import history_of
 from workbench.maths.drives.grid_match import scale_of_grid
 from workbench.maths.table.interpolation import look_up
 from workbench.model.log import Channel, Drive, Log
@@ -36,8 +36,7 @@ def said(speed: float = 1.0, pressure: float = 1.0, shift: float = 0.0, measured
     channels = tuple(Channel(name, unit, Column(values), unit) for name, unit, values in columns.values())
     roles: Any = {role: each[0] for role, each in columns.items()}
     log = Log("drive.csv", "0" * 64, Column(time), channels, roles)
-    history: Any = SimpleNamespace(driven=lambda *_: None, revisions=(SimpleNamespace(table=GRID),))
-    return scale_of_grid(history, Drive(1, log, 1), "ve")
+    return scale_of_grid(history_of((GRID,)), Drive(1, log, 1), "ve")
 
 
 @pytest.mark.parametrize(

@@ -232,3 +232,14 @@ class History:
         if self.revision(drive.revision).table.name != name and name in drive.others:
             return self.revision(drive.others[name])
         return next((each for each in reversed(self.revisions[: drive.revision]) if each.table.name == name), None)
+
+    def taken_as_driven(self, drive: Drive, name: str) -> Revision:
+        """Give the revision of a table that was in the car on a drive, or else the table's first.
+
+        What the ECU used before a table was brought in is what was brought in.
+
+        Raises:
+            StopIteration: there is no table of that name.
+        """
+        first = next(each for each in self.revisions if each.table.name == name)
+        return self.driven(drive, name) or first

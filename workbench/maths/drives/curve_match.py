@@ -37,7 +37,7 @@ def moment_of_airflow(history: History, drive: Drive, name: str) -> str:
         drive: the drive.
         name: of the table.
     """
-    table, log = _in_the_car(history, drive, name), drive.log
+    table, log = history.taken_as_driven(drive, name).table, drive.log
     used, time = log.playing("airflow"), log.time.values
     unit = {"g/s": 1.0, "kg/h": 1 / 3.6}.get(table.unit.strip().lower())
     if used is None or unit is None or table.kind != "curve" or time.size < FEWEST:
@@ -140,11 +140,6 @@ def _ways(
     sign = "+" if shift > 0 else "-"
     yield phrase("{shift:+.3g}", shift=shift), f"'{sensor}' {sign} {abs(shift):.4g}", position + shift, EXACT
     yield phrase("times {factor:.4g}", factor=factor), f"{factor:.4g} * '{sensor}'", position * factor, EXACT
-
-
-def _in_the_car(history: History, drive: Drive, name: str) -> Table:
-    driven = history.driven(drive, name)
-    return next(each.table for each in history.revisions if each.table.name == name) if driven is None else driven.table
 
 
 def _left(table: Table, position: FloatArray, logged: FloatArray) -> float:

@@ -34,12 +34,7 @@ def scale_of_grid(history: History, drive: Drive, name: str) -> str:
         drive: the drive.
         name: of the table, a grid of efficiency over engine speed and manifold pressure.
     """
-    in_the_car = history.driven(drive, name)
-    table = (
-        next(each.table for each in history.revisions if each.table.name == name)
-        if in_the_car is None
-        else in_the_car.table
-    )
+    table = history.taken_as_driven(drive, name).table
     log = drive.log
     read = {role: log.playing(role) for role in _ROLES}
     if {axis_role(axis) for axis in table.axes} != set(_ROLES[:2]) or table.unit.strip() != "%":

@@ -105,11 +105,10 @@ def fit_of_revisions(history: History, drive: Drive, name: str) -> RevisionFit |
     steady = (change_rate(np.maximum(logged, 0.01), time) < 0.1) & (logged > 1.0) & np.isfinite(position[:, 0])
     if steady.sum() < 50:
         return None
-    in_the_car = history.driven(drive, name)
-    stated = revisions[0].id if in_the_car is None else in_the_car.id
+    taken = history.taken_as_driven(drive, name)
+    stated, table = taken.id, taken.table
     errors = {revision.id: _error(revision.table, position[steady], logged[steady] / factor) for revision in revisions}
     best = min(errors, key=lambda number: (errors[number], number != stated))
-    table = next(revision.table for revision in revisions if revision.id == stated)
     shared = errors[best] > NEAR and sharing(drive.log, table) is not None
     slip = ""
     if errors[best] > NEAR and not shared:
