@@ -1,6 +1,7 @@
 """Trims of a wrong sign or scale are told by what trims and mixture owe each other; those of sound cars are not."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,10 +11,12 @@ from family.car import write
 from family.lottery import draw
 
 from workbench.files.course.balance import Around, given_back, moved_by_trims
+from workbench.files.course.heard import Heard
 from workbench.files.course.loop import Course
+from workbench.files.course.scales import asked_of_scales
 from workbench.files.logs import read_log
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Log
+from workbench.model.log import Log, Question, Role
 from workbench.work import run
 
 Turn = Callable[[FloatArray], FloatArray]
@@ -139,3 +142,62 @@ def test_a_long_trim_that_is_the_short_one_or_the_sum_is_asked_about(
     (question,) = run(read_log(path)).questions
     assert said in question.question
     assert len(question.alternatives) == 1  # without trims the log would tell of another mixture
+
+
+@pytest.fixture(scope="module")
+def told(drives: dict[int, Path]) -> Course:
+    made = run(read_log(drives[68]))
+    columns = [
+        made.playing(role) for role in ("stft_1", "ltft_1", "lambda_measured", "lambda_commanded", "fuel_system")
+    ]
+    assert all(each is not None for each in columns)
+    return Course(made.time.values, *columns)  # type: ignore[arg-type] # all are there
+
+
+def heard_of(drives: dict[int, Path], course: Course) -> Heard:
+    made = run(read_log(drives[68]))
+    values = {role: made.playing(role) for role in made.roles}
+    values |= {"stft_1": course.short, "ltft_1": course.long, "lambda_measured": course.measured}
+    return Heard(
+        {role: each for role, each in values.items() if each is not None}, made.roles, made.time.values, {}, ()
+    )
+
+
+def test_a_wideband_that_drifts_tells_no_scale_of_trims(drives: dict[int, Path], told: Course) -> None:
+    """It was asked four times whether trims are logged at half of their size, with answers that were all wrong."""
+    assert told.measured is not None
+    learnt = np.where(np.isfinite(told.long), told.long, 0.0)  # type: ignore[arg-type]
+    slow = np.convolve(np.pad(learnt, 1500, mode="edge"), np.ones(3001) / 3001, mode="valid")
+    drifting = replace(told, measured=told.measured * (1 - 3 * (slow - slow[0]) / 100))
+    asked = asked_of_scales(heard_of(drives, drifting), drifting, "stft_1", "ltft_1")
+    assert asked == []
+
+
+def test_a_long_trim_that_was_lost_below_0_is_asked_about() -> None:
+    """Filled with what stood above 0 it moved cells by 2.2 %."""
+    random = np.random.default_rng(5)
+    time = np.arange(0, 1500, 0.2)
+    visit = (time // 15).astype(int)
+    air = np.exp(random.uniform(np.log(3), np.log(90), visit[-1] + 1))
+    cell = np.digitize(np.log(air), np.linspace(np.log(3), np.log(90), 7)[1:-1])
+    learnt, level = np.zeros(air.size), np.array([3.0, 2.5, -2.0, 2.0, 1.5, 3.5])
+    for each, at in enumerate(cell):
+        level[at] += random.normal(0, 0.6)
+        level[at] = abs(level[at]) * (-1 if at == 2 else 1)
+        learnt[each] = level[at]
+    long = learnt[visit]
+    short = 4 * np.sin(np.log(air))[visit] - long + random.normal(0, 0.3, time.size)
+    measured = 1 + random.normal(0, 0.003, time.size)
+    flow = air[visit] * (1 + random.normal(0, 0.01, time.size))
+    closed = np.full(time.size, 2.0)
+
+    def asked(trim: FloatArray) -> list[Question]:
+        names: dict[Role, str] = {"airflow": "A", "stft_1": "S", "ltft_1": "L", "lambda_measured": "M"}
+        values: dict[Role, FloatArray] = {"airflow": flow, "stft_1": short, "ltft_1": trim, "lambda_measured": measured}
+        course = Course(time, short, trim, measured, None, closed)
+        return asked_of_scales(Heard(values, names, time, {}, ()), course, "stft_1", "ltft_1")
+
+    assert asked(long) == []
+    kept = np.maximum.accumulate(np.where(long >= 0, np.arange(long.size), 0))
+    (question,) = asked(np.abs(long[kept]))
+    assert "was it lost below 0" in question.question

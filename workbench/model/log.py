@@ -83,6 +83,12 @@ class Alternative:
         return tuple(_FLAGS.findall(self.flag)) or (self.flag,)
 
     @property
+    def channel(self) -> str:
+        """Name of the channel that it states the unit of; empty where it states none, or the question's own."""
+        option, _, stated = self.flags[0].partition(" ")
+        return stated.strip("'").rpartition("=")[0] if option == "--unit" else ""
+
+    @property
     def changes_values(self) -> bool:
         """Whether the channel's values are others then."""
         return bool(self.unit or self.factor != 1 or self.offset or self.inverse or self.held)

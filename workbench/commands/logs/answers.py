@@ -110,9 +110,10 @@ def answer(
         chosen = next((a for word in given if (a := each.answered_by(word))), None) or each.answered_by(*given)
         if chosen is not None:
             answered.append(each.question)
-            chosen_of.add(each.channel)
+            about = chosen.channel or each.channel
+            chosen_of.add(about)
             if chosen.changes_values:
-                key = each.channel if log.channel(each.channel) is not None else ""
+                key = about if log.channel(about) is not None else ""
                 found[key] = Reread.as_answered(chosen)
         elif _is_idle(log, each, after) or _is_stated(each, units, roles):
             answered.append(each.question)

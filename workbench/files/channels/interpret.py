@@ -26,7 +26,7 @@ from workbench.files.course.command_by_course import command_by_course
 from workbench.files.course.heard import Heard
 from workbench.files.course.mixtures import exchanged_pressures
 from workbench.files.course.questions import asked_of_courses
-from workbench.files.course.rival_trims import asked_of_rival_trims
+from workbench.files.course.rival_trims import asked_of_additive_trims, asked_of_rival_trims
 from workbench.files.gaps.codes import without_codes
 from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
@@ -253,7 +253,9 @@ def _of_rivals(
     """Ask which of several channels is a trim; those that play none count in % where they name no other unit."""
     values = {each.name: each.values for each in measured if each.quantity in ("percent", "")}
     values |= {each.name: each.values for each in checked.by_role.values()}
-    return asked_of_rival_trims(roles, cast.rivals, values, stated)
+    others = {each.name: (each.quantity, each.values) for each in measured if each.name not in roles.values()}
+    found = asked_of_rival_trims(roles, cast.rivals, values, stated)
+    return found or asked_of_additive_trims(roles, others, stated)
 
 
 def _playing(cast: Cast, checked: Checked, choices: Choices) -> dict[Role, str]:

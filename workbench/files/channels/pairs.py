@@ -10,11 +10,11 @@ from workbench.files.channels.plausibility import TRIMS
 from workbench.files.channels.states import state_codes
 from workbench.files.text.late_numbers import late_numbers, shown_text
 from workbench.files.vocabulary.asking import WEIGHTY
-from workbench.files.vocabulary.recording import Field, Recording, TextArray
+from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Alternative, Question, Role, typed_flag
-from workbench.phrases import phrase
+from workbench.phrases import phrase, plural_phrase
 
 ALMOST_ALL = 0.95  # of the cells that hold something
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)"
@@ -63,11 +63,15 @@ def asked_of_texts(recording: Recording, stated: Mapping[Role, str]) -> list[Que
         stated: roles that the user stated, each with its channel or none.
     """
     questions = []
+    trims: dict[Role, Field] = {}
     for each in recording.fields:
         if each.texts is None or not (shown := shown_text(each)) or each.name in stated.values():
             continue
         role = role_by_name(each.name, each.unit)
         if role not in WEIGHTY or role in stated or _is_read(each):
+            continue
+        if role in TRIMS:
+            trims[role] = each
             continue
         why = phrase(
             "{channel} has the name of {role}, but holds text such as {shown!r}, which is no number.",
@@ -79,13 +83,27 @@ def asked_of_texts(recording: Recording, stated: Mapping[Role, str]) -> list[Que
             "It is left out, and the cells rest on the rest of the log. To use it, write numbers into its cells and "
             "add the file again."
         )
-        if role in TRIMS:
-            means = phrase(
-                "Then that trim counts as 0: right only where none was at work. Else write numbers into its cells and "
-                "add the file again."
-            )
         questions.append(Question(each.name, why, (Alternative("leave it out", typed_flag("role", role, ""), means),)))
-    return questions
+    return [*questions, *_of_trims(trims)]
+
+
+def _of_trims(trims: Mapping[Role, Field]) -> list[Question]:
+    """Ask whether trims that are text were at work: left out, what they corrected would be missing in every cell."""
+    if not trims:
+        return []
+    first = next(iter(trims.values()))
+    why = plural_phrase(
+        len(trims),
+        "{channels} has the name of a trim, but holds text such as {shown!r}, which is no number. Was it at work? If "
+        "so, write numbers into its cells, above 0 where fuel is added, and add the file again.",
+        "{channels} have the names of trims, but hold text such as {shown!r}, which is no number. Were they at work? "
+        "If so, write numbers into their cells, above 0 where fuel is added, and add the file again.",
+        channels=listed([each.name for each in trims.values()], len(trims)),
+        shown=shown_text(first),
+    )
+    flags = " ".join(typed_flag("role", role, "") for role in trims)
+    means = plural_phrase(len(trims), "It counts as 0.", "They count as 0.")
+    return [Question(first.name, why, (Alternative("no", flags, means),))]
 
 
 def _is_read(field: Field) -> bool:

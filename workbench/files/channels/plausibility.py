@@ -6,6 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.files.channels.measured import Measured, median_of
+from workbench.files.course.even import stretches
+from workbench.files.gaps.spikes import counted_twice, jumps_back
 from workbench.files.unnamed.other_units import pressures
 from workbench.files.vocabulary.scoring import MIXTURES, stands_still
 from workbench.model.arrays import BoolArray, FloatArray
@@ -348,22 +350,13 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
     notes = []
     for role, (largest, within) in FASTEST.items():
         channel = by_role.get(role)
-        if channel is None or not channel.extent[1] - channel.extent[0] > largest:
+        if channel is None:
             continue
-        known = np.flatnonzero(np.isfinite(channel.values))
-        values, clock = channel.values[known], time[known]
-        if values.size < 3 or not np.any(np.abs(np.diff(values)) > largest):
+        bad = jumps_back(channel.values, time, largest, within)
+        if role == "engine_speed":
+            bad |= counted_twice(channel.values, time)
+        if not bad.any():
             continue
-        starts = np.concatenate([[0], np.flatnonzero(np.diff(values) != 0) + 1])
-        level, gaps = values[starts], np.diff(clock[starts])
-        up, back = np.diff(level)[:-1], np.diff(level)[1:]
-        spike = (np.abs(up) > largest) & (np.abs(back) > largest) & (np.abs(up + back) < largest)
-        spike &= (gaps[:-1] <= within) & (gaps[1:] <= within)
-        if not spike.any():
-            continue
-        bad = np.zeros(channel.values.size, dtype=np.bool_)
-        for at in np.flatnonzero(spike) + 1:
-            bad[known[starts[at] : starts[at + 1]]] = True
         cleaned[role] = channel.without(bad)
         first = int(np.flatnonzero(bad)[0])
         notes.append(
@@ -371,7 +364,7 @@ def blank_spikes(by_role: Mapping[Role, Measured], time: FloatArray) -> tuple[di
                 "{channel} jumps and returns faster than a car can, {spike} times, as to "
                 "{channel_2:g} at {time:.6g} s; these readings count as missing.",
                 channel=channel.name,
-                spike=int(spike.sum()),
+                spike=stretches(bad),
                 channel_2=channel.values[first],
                 time=time[first],
             )

@@ -19,7 +19,10 @@ from workbench.model.arrays import BoolArray, FloatArray, IntArray
 # s of a mean; of closed loop before it; of one stretch of time (what lies in one errs together); between two means;
 # over which the air is to stay near one level.
 MEAN_S, SETTLED_S, TOGETHER_S, EACH_S, CALM_S = 4.0, 3.0, 20.0, 0.5, 2.0
-KNOTS, TURNS_KNOTS, FEWEST, FEWEST_PARTS = 24, 8, 150, 8  # of the air, of engine speed; rows; stretches of time
+# Of the air, of engine speed, of time; rows; stretches of time.
+KNOTS, TURNS_KNOTS, DRIFT_KNOTS, FEWEST, FEWEST_PARTS = 24, 8, 6, 150, 8
+# Ranges of the air, each by itself; rows of one, knots within it, and what the long trim moves by there, %.
+WIDE_RANGES, FEWEST_IN_RANGE, RANGE_KNOTS, MOVES_IN_RANGE = 8, 80, 5, 0.4
 MOST, FINE_KNOTS, MOSTLY, NEAR = 8000, 80, 0.5, 0.2  # rows; of a sensor; of the residual; of a slope of 1
 CALM = 0.8  # of the rows: those near which the air changes least
 WARM, RUNS, LONGEST_S = 60.0, 500.0, 60.0  # degC, rpm; s for which a temperature stands
@@ -62,8 +65,76 @@ class Slope:
     fit: float
 
 
-def given_back(course: Course, around: Around) -> Slope | None:
-    """Tell how much of the long trim's moves short trim and mixture give back; None where too little tells."""
+def given_back(course: Course, around: Around, *, drifting: bool = False) -> Slope | None:
+    """Tell how much of the long trim's moves short trim and mixture give back; None where too little tells.
+
+    Args:
+        course: of the bank.
+        around: the ranges.
+        drifting: whether what the mixture does slowly counts as the sensor's: over minutes the loop holds it.
+    """
+    means = _means(course, around)
+    if means is None:
+        return None
+    ranges = means.ranges(np.ones(means.rows.size, dtype=np.bool_), KNOTS, TURNS_KNOTS)
+    told = means.told
+    if drifting:
+        slow = _hats(course.clock[means.rows], DRIFT_KNOTS)
+        told = told - (means.mixture - _free_of(slow, np.ones(means.rows.size))(means.mixture))
+    return _slope(told, means.other, ranges, _parts(course, means.rows))
+
+
+def least_given_back(course: Course, around: Around) -> Slope | None:
+    """Tell how much is given back in that range of the air in which it is surely least; None where too little tells.
+
+    A long trim that is not the one at work in a part of the ranges moves there, and nothing answers.
+    """
+    means = _means(course, around)
+    if means is None:
+        return None
+    place = np.digitize(means.level, np.quantile(means.level, np.arange(1, WIDE_RANGES) / WIDE_RANGES))
+    found = []
+    for each in range(WIDE_RANGES):
+        rows = place == each
+        if np.count_nonzero(rows) < FEWEST_IN_RANGE:
+            continue
+        ranges = means.ranges(rows, RANGE_KNOTS, RANGE_KNOTS)
+        found.append(
+            _slope(means.told[rows], means.other[rows], ranges, _parts(course, means.rows[rows]), FEWEST_IN_RANGE)
+        )
+    moving = [each for each in found if each is not None and each.moved > MOVES_IN_RANGE]
+    return min(moving, key=lambda each: each.size + 2 * each.unsure, default=None)
+
+
+@dataclass(frozen=True, eq=False)
+class _Means:
+    """Means over some seconds of calm closed loop, each shape (means,).
+
+    Attributes:
+        rows: steps of the clock at which they end.
+        told: short trim and mixture together, as logarithms.
+        mixture: of these, the mixture.
+        other: the long trim, as a logarithm.
+        level: logarithm of the air.
+        turns: rpm; None where it is not logged.
+    """
+
+    rows: IntArray
+    told: FloatArray
+    mixture: FloatArray
+    other: FloatArray
+    level: FloatArray
+    turns: FloatArray | None
+
+    def ranges(self, chosen: BoolArray, knots: int, turns_knots: int) -> FloatArray:
+        """Spread the chosen means over ranges of air and of engine speed."""
+        ranges = _hats(self.level[chosen], knots)
+        if self.turns is None:
+            return ranges
+        return np.column_stack((ranges, _hats(self.turns[chosen], turns_knots)[:, 1:]))
+
+
+def _means(course: Course, around: Around) -> _Means | None:
     if course.long is None or course.clock.size < FEWEST:
         return None
     air, long, known = _known(course, around)
@@ -81,11 +152,11 @@ def given_back(course: Course, around: Around) -> Slope | None:
     other = np.log1p(np.where(known, long, 0.0) / 100)
     spread = _mean(level * level, ends, steps) - _mean(level, ends, steps) ** 2
     calm = ends[spread <= np.quantile(spread, CALM)]
-    ranges = _hats(_mean(level, calm, steps), KNOTS)
+    turns = None
     if around.turns is not None:
-        turns = np.nan_to_num(held_on(course.clock, course.time, around.turns))
-        ranges = np.column_stack((ranges, _hats(_mean(turns, calm, steps), TURNS_KNOTS)[:, 1:]))
-    return _slope(_mean(one, calm, steps), _mean(other, calm, steps), ranges, _parts(course, calm))
+        turns = _mean(np.nan_to_num(held_on(course.clock, course.time, around.turns)), calm, steps)
+    told, mixed, moved, air = (_mean(values, calm, steps) for values in (one, mixture, other, level))
+    return _Means(calm, told, mixed, moved, air, turns)
 
 
 def moved_by_trims(course: Course, around: Around) -> Slope | None:
@@ -187,11 +258,13 @@ def _free_of(ranges: FloatArray, weights: FloatArray) -> Callable[[FloatArray], 
     return free
 
 
-def _slope(one: FloatArray, other: FloatArray, ranges: FloatArray, parts: IntArray) -> Slope | None:
+def _slope(
+    one: FloatArray, other: FloatArray, ranges: FloatArray, parts: IntArray, fewest: int = FEWEST
+) -> Slope | None:
     """Fit how the one moves with the other within the ranges, robustly; stretches of time tell how unsure that is."""
     count = int(parts.max()) + 1 if parts.size else 0
     weights = np.ones(one.size)
-    if count < FEWEST_PARTS or one.size < FEWEST:
+    if count < FEWEST_PARTS or one.size < fewest:
         return None
     for _ in range(TIMES):
         free = _free_of(ranges, weights)

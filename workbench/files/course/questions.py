@@ -12,6 +12,7 @@ from workbench.files.course.learning import is_exchanged, lost_its_minus, stands
 from workbench.files.course.loop import ENRICHED, Course, holds_both, is_copied, is_held_by_long, later_by, runs_against
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
 from workbench.files.course.scales import asked_of_scales
+from workbench.files.course.strange_air import strange_air
 from workbench.files.course.unit_change import unit_changes
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import FloatArray
@@ -42,7 +43,7 @@ def asked_of_courses(heard: Heard) -> list[Question]:
 def _asked_of_courses(heard: Heard) -> list[Question]:
     if questions := _of_units(heard):
         return questions
-    questions = [*asked_of_mixtures(heard), *_of_late_columns(heard)]
+    questions = [*asked_of_mixtures(heard), *(_of_late_columns(heard) or _of_strange_air(heard))]
     asked = {each.channel for each in questions}
     questions += [each for each in asked_of_breath(heard) if each.channel not in asked]
     asked = {each.channel for each in questions}
@@ -67,6 +68,22 @@ def _of_late_columns(heard: Heard) -> list[Question]:
     )
     left = phrase("It is not used as {role}.", role=role)
     return [use_or_leave(name, why, role, name, phrase("It counts at the moments it bears."), left)]
+
+
+def _of_strange_air(heard: Heard) -> list[Question]:
+    strange = strange_air(heard.time, heard.values)
+    if strange is None or strange[0] in heard.stated or heard.names[strange[0]] in heard.settled:
+        return []
+    role, others = strange
+    name = heard.names[role]
+    why = phrase(
+        "{channel} does not go with {others}, as the air of an engine does: does it come from another drive, or from "
+        "another channel? If so, export the log anew.",
+        channel=name,
+        others=phrase(" and ").join(heard.names[each] for each in others),
+    )
+    left = phrase("It is not used as {role}.", role=role)
+    return [use_or_leave(name, why, role, name, phrase("Its values count as they are."), left)]
 
 
 def _of_loops(heard: Heard) -> list[Question]:

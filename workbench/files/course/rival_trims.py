@@ -1,15 +1,18 @@
 """Two channels that may each be one and the same trim, as ECUs hold long trims for idle and for cruising."""
 
+import re
 from collections.abc import Collection, Mapping
 
 import numpy as np
 
 from workbench.files.vocabulary.asking import ask_player
+from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role
-from workbench.phrases import call, flag, phrase
+from workbench.phrases import call, flag, join_phrases, phrase
 
 TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "total_trim_2")
+_ADDITIVE = re.compile(r"\badd?itiv\w*")  # in five languages
 FELT, FEWEST, WIDEST = 0.3, 50, 60.0  # %: what moves a cell; rows in which both are read; %: no trim goes further
 
 
@@ -48,6 +51,44 @@ def asked_of_rival_trims(
             role=role,
         )
         questions.append(ask_player(role, names, why, [_meaning(name, values[name]) for name in names]))
+    return questions
+
+
+def asked_of_additive_trims(
+    roles: Mapping[Role, str], channels: Mapping[str, tuple[str, FloatArray]], stated: Collection[Role]
+) -> list[Question]:
+    """Ask about a trim that adds beside a long one that multiplies, as some ECUs learn both: it would count as 0.
+
+    Args:
+        roles: role -> channel, as they play.
+        channels: of those that play none: name -> quantity of its unit, and its values in its base unit.
+        stated: roles that the user stated.
+    """
+    questions: list[Question] = []
+    for name, (quantity, values) in channels.items():
+        words, known = plain_words(name), values[np.isfinite(values)]
+        if _ADDITIVE.search(words) is None or known.size < FEWEST or not _moves(known):
+            continue
+        second = re.search(r"\b(2|two|b2|bank2)\b", words) is not None
+        role: Role = "ltft_2" if second and "ltft_2" in roles else "ltft_1"
+        if role not in roles or role in stated or any(each.channel == roles[role] for each in questions):
+            continue
+        why = phrase(
+            "{additive} moves beside {long} and plays no role: what it adds would be missing in every cell, most of "
+            "all where the engine breathes little.",
+            additive=name,
+            long=roles[role],
+        )
+        if quantity == "mass flow" and "airflow" in roles:
+            way = phrase(
+                "Where it is air that the ECU adds, compute both together and give them the role: {compute}, {amend}.",
+                compute=call("compute", "SESSION", '"Long trim"',
+                             f"\"'{roles[role]}' + 100 * '{name}' / '{roles['airflow']}'\"", flag("unit", "%")),
+                amend=call("amend-log", "SESSION", "LOG", flag("role", f"'{role}=Long trim'")),
+            )  # fmt: skip
+            why = join_phrases(" ", (why, way))
+        use = phrase("The additive one counts as 0.")
+        questions.append(ask_player(role, [roles[role]], why, [use]))
     return questions
 
 

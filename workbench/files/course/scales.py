@@ -6,10 +6,11 @@ long trim of twice its size, 123 one of half of it, 44 both trims of half their 
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
-from workbench.files.course.balance import Around, Slope, given_back, moved_by_trims
+from workbench.files.course.balance import Around, Slope, given_back, least_given_back, moved_by_trims
 from workbench.files.course.heard import Heard, trims_or_no_evidence
 from workbench.files.course.loop import AGAINST, LATEST_S, MANY_TIMES, SOONEST_S, Course
 from workbench.files.vocabulary.asking import Reading, ask
@@ -20,11 +21,15 @@ SURE = 2.0  # standard errors
 TELLS, MOVED = 0.55, 0.2  # of what one gives back: the share that goes with the other; %, by how much that moves
 WOULD_TELL = 0.5  # the share that would go with it if all were given back, below which the missing of it tells nothing
 TOO_LARGE, TOO_SMALL = 0.62, 1.5
+WITHOUT_DRIFT = 0.8, 1.25  # the same, where what goes with time alone tells nothing
 LITTLE, FAR_MOVED, SOME_MOVED = 0.6, 0.5, 0.3  # given back at most, of what moves so far; nothing of what moves less, %
+UNANSWERED = 0.4  # of what a long trim moves in one range; sound cars give back half and more
 SURER = 3.0  # standard errors
 MIXTURE_TELLS, MOST, LEAST, USUAL = 0.3, 1.05, 0.15, 0.65  # of the mixture's moves; more, less, and as usual
 FALSE_SCALES = (2.0, 4.0, 5.0, 10.0)
 AS_LOGGED = Reading("as-logged", "It counts as it is logged: 1 is a trim of +1 %.")
+_AS_LOGGED_BOTH = Reading("as-logged", "Both count as they are logged: 1 is a trim of +1 %.")
+_TURNED = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -1.0)
 
 
 def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None) -> list[Question]:
@@ -43,11 +48,17 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
     given = given_back(course, around)
     if long is not None and long in names and given is not None and given.moved > MOVED:
         if given.fit >= TELLS:
-            if given.size < 0:
-                suspects: list[tuple[Role, Role]] = [(long, short), (short, long)]
-                return _of_signs(names, short, long, given, suspects[: 1 if _follows(course) else 2])
-            if given.size + SURE * given.unsure < TOO_LARGE or given.size - SURE * given.unsure > TOO_SMALL:
-                return _of_one_scale(names, short, long, given)
+            if (far := _far_from_1(given, TOO_LARGE, TOO_SMALL)) and far == _far_from_1(
+                given_back(course, around, drifting=True), *WITHOUT_DRIFT
+            ):
+                of_sign = far < 0 and given.size < 0
+                return [
+                    _of_sign(names, short, long, given, both=not _follows(course))
+                    if of_sign
+                    else _of_one_scale(names, short, long, given)
+                ]
+            if short not in heard.stated and (least := _lost_below_0(course, around)) is not None:
+                return [_of_lost_below_0(heard, short, long, least)]
         elif short not in heard.stated and _gives_nothing(given):
             return [_of_nothing(heard, short, long, given)]
     moved = moved_by_trims(course, around)
@@ -57,6 +68,41 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
             trims = [short] if long is None or long not in names else [short, long]
             return _of_both_scales(names, trims, moved)
     return []
+
+
+def _far_from_1(given: Slope | None, least: float, most: float) -> int:
+    """Tell whether surely more is given back than the most (1), or less than the least (-1), else 0.
+
+    A sensor that drifts while the long trim learns goes with it as a wrong scale would: what tells a scale has to stand
+    beside what goes with time alone, too.
+    """
+    if given is None:
+        return 0
+    if given.size < 0 or given.size + SURE * given.unsure < least:
+        return -1
+    return int(given.size - SURE * given.unsure > most)
+
+
+def _lost_below_0(course: Course, around: Around) -> Slope | None:
+    """Give what next to nothing answers in one range, of a long trim that is never below 0; None where all is well."""
+    if course.measured is None or course.long is None or float(np.nanmin(course.long)) < 0:
+        return None
+    least = least_given_back(course, around)
+    return least if least is not None and least.size + SURE * least.unsure < UNANSWERED else None
+
+
+def _of_lost_below_0(heard: Heard, short: Role, long: Role, found: Slope) -> Question:
+    names = heard.names
+    why = phrase(
+        "{long} is never below 0, and in one range of the air it moves by {moved:.2g} % while {short} gives back "
+        "{size:.2g} % of each %, where 1 % was expected: was it lost below 0, and filled with what stood above? If so, "
+        "export it anew.",
+        long=names[long],
+        short=names[short],
+        moved=found.moved,
+        size=found.size,
+    )
+    return trims_or_no_evidence(heard, names[long], why, short, phrase("Both count as they stand."))
 
 
 def _gives_nothing(given: Slope) -> bool:
@@ -86,40 +132,47 @@ def _follows(course: Course) -> bool:
     return bool(near.size) and float(near.max()) >= AGAINST and float(near.max()) > MANY_TIMES * -float(near.min())
 
 
-def _of_signs(
-    names: Mapping[Role, str], short: Role, long: Role, found: Slope, suspects: list[tuple[Role, Role]]
-) -> list[Question]:
-    turned = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -1.0)
-    questions = []
-    for role, other in suspects:
-        why = phrase(
-            "Where the engine breathes alike, {short} rises by {rise:.2g} % with each % of {long}, where it has to "
-            "fall by as much: one of the two has its sign turned. Is it {mine}, rather than {other}?",
-            short=names[short],
-            long=names[long],
-            rise=-found.size,
-            mine=names[role],
-            other=names[other],
-        )
-        questions.append(ask(names[role], why, (AS_LOGGED, turned), "%"))
-    return questions
+def _of_sign(names: Mapping[Role, str], short: Role, long: Role, found: Slope, *, both: bool) -> Question:
+    why = phrase(
+        "Where the engine breathes alike, {short} rises by {rise:.2g} % with each % of {long}, where it has to fall by "
+        "as much: one of the two has its sign turned. Which?",
+        short=names[short],
+        long=names[long],
+        rise=-found.size,
+    )
+    return _of_either(names[long], names[short] if both else "", why, (_TURNED, _TURNED))
 
 
-def _of_one_scale(names: Mapping[Role, str], short: Role, long: Role, found: Slope) -> list[Question]:
+def _of_one_scale(names: Mapping[Role, str], short: Role, long: Role, found: Slope) -> Question:
     times = _scales(1 / found.size)[0]
-    questions = []
-    for role, other, factor in ((long, short, 1 / times), (short, long, times)):
-        why = phrase(
-            "Where the engine breathes alike, {short} gives back {size:.2g} % of each % that {long} takes, where 1 % "
-            "was expected: one of the two is logged in another scale. Is it {mine}, rather than {other}?",
-            short=names[short],
-            long=names[long],
-            size=found.size,
-            mine=names[role],
-            other=names[other],
-        )
-        questions.append(ask(names[role], why, (AS_LOGGED, _times(factor)), "%"))
-    return questions
+    why = phrase(
+        "Where the engine breathes alike, {short} gives back {size:.2g} % of each % that {long} takes, where 1 % was "
+        "expected: one of the two is logged in another scale. Which?",
+        short=names[short],
+        long=names[long],
+        size=found.size,
+    )
+    return _of_either(names[long], names[short], why, (_times(1 / times), _times(times)))
+
+
+def _of_either(long: str, short: str, why: str, readings: tuple[Reading, Reading]) -> Question:
+    """Ask which of two trims is read wrongly; one answer settles both.
+
+    Args:
+        long: name of the long trim.
+        short: name of the short one; empty where that is known to be right.
+        why: the question.
+        readings: of the long and of the short one, if it is that.
+    """
+    question = ask(long, why, (_AS_LOGGED_BOTH, readings[0]), "%")
+    if not short:
+        return question
+    other = ask(short, why, (_AS_LOGGED_BOTH, readings[1]), "%").alternatives[1]
+    alternatives = [
+        replace(each, answer=phrase("{channel} {answer}", channel=name, answer=each.answer))
+        for name, each in ((long, question.alternatives[1]), (short, other))
+    ]
+    return replace(question, alternatives=(question.alternatives[0], *alternatives))
 
 
 def _of_both_scales(names: Mapping[Role, str], roles: list[Role], found: Slope) -> list[Question]:
