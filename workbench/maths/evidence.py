@@ -28,7 +28,7 @@ from workbench.errors import InputError
 from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.drives.agreement import Agreement, agreement
 from workbench.maths.drives.common_error import COVERAGE, common_error, instrument_tolerance
-from workbench.maths.drives.drive_fit import DriveFit, first_look, smoothing_baseline
+from workbench.maths.drives.drive_fit import DriveFit, before_shaping, first_look, smoothing_baseline
 from workbench.maths.drives.exhaust import look_again
 from workbench.maths.drives.hidden_purge import solve_without_vapour
 from workbench.maths.drives.open_trims import find_unused
@@ -39,6 +39,7 @@ from workbench.maths.signals.gating import BEYOND, COLD, NO_READING, engine_gate
 from workbench.maths.solve.one_thread import one_thread
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.continuing import inferred
+from workbench.maths.table.shaped import carried_by, carried_onto
 from workbench.maths.uncertainty.budget import budget_of, combined, own_visits
 from workbench.maths.uncertainty.contradictions import contradictions
 from workbench.maths.uncertainty.loop_check import loop_check
@@ -113,7 +114,7 @@ def _gathered(
     usable = usable.without_contrary(known, trusted)
     drives = usable.kept
     known = [driven for driven in known if driven.drive in drives]
-    base = smoothing_baseline(history, head)
+    now, base, head = head, smoothing_baseline(history, head), replace(head, table=before_shaping(history, head))
     known = yield from _shared_by_all(known, head, base, settings, source, count)
     yield Progress(steps - count * END, steps, "solving")
     known, _ = solve_without_vapour(find_unused(known, base), head.table, base)
@@ -128,10 +129,13 @@ def _gathered(
     doubts = (*usable.doubts, *contrary_parts.sentences, *in_loop.sentences)
     # Whole drives may differ in the solution; here that is what is asked.
     alike = solve_drives(known, head.table, base) if len(known) > 1 else solution
-    agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape))
-    found = _evidence(known, head, solution, visits, budget, agreed, settings, source, doubts)
+    agreed = agreement(known, head.table, alike, solution.multipliers.reshape(head.table.shape), now.table)
+    found = _evidence(
+        known, head, carried_by(head.table, now.table), solution, visits, budget, agreed, settings, source, doubts
+    )
     found = replace(found, unused=usable.unused)
-    return _with_measured(history, head, drives, _with_inferred(found, solution, base))
+    found = carried_onto(_with_inferred(found, solution, base), now)
+    return _with_measured(history, now, drives, found)
 
 
 def _shared_by_all(
@@ -286,6 +290,7 @@ def _stated(driven: DriveFit, unit: str, role: str) -> str:
 def _evidence(
     known: list[DriveFit],
     head: Revision,
+    onto: FloatArray,
     solution: Solution,
     visited: Visits,
     budget: tuple[BudgetItem, ...],
@@ -294,6 +299,7 @@ def _evidence(
     source: Source,
     doubts: tuple[str, ...],
 ) -> Evidence:
+    """Put it all together, against the table before it was shaped; `onto` turns ratios into those against it now."""
     table = head.table
     kept = samples_of(known, table, solution)
     times = tuple(driven.seen.time[driven.readings.kept] for driven in known)
@@ -306,7 +312,7 @@ def _evidence(
     stands = np.where(agreed.disputed, np.minimum(stands, 1), stands)
     ratio = np.where(driven, solution.multipliers.reshape(table.shape), np.nan)
     half_width = np.where(driven, np.maximum(half_width, agreed.reach), np.nan)
-    farthest = np.where(agreed.disputed, agreed.farthest, ratio)
+    farthest, reach = np.where(agreed.disputed, agreed.farthest, ratio) * onto, half_width * onto
     mean, median, spread, count, full = standing.plain_statistics(table, kept)
     part_regime, full_regime = standing.by_regime(table, kept, amount, full, driven)
     effects = effects_of(known, table, solution)
@@ -329,10 +335,10 @@ def _evidence(
         gates=gate_counts(known),
         kept=kept,
         samples_used=sum(int(d.readings.kept.sum()) for d in known),
-        part_target=standing.target(settings.part_throttle_target, farthest, half_width, part_regime, stands == 2),
-        full_target=standing.target(settings.full_throttle_target, farthest, half_width, full_regime, stands == 2),
+        part_target=standing.target(settings.part_throttle_target, farthest, reach, part_regime, stands == 2),
+        full_target=standing.target(settings.full_throttle_target, farthest, reach, full_regime, stands == 2),
         wideband={d.drive.id: d.place for d in known},
-        notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio)),
+        notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio * onto)),
         plan=what_to_drive(known, table, stands, half_width),
         effects=effects,
         disputed=agreed.disputed & driven,

@@ -13,12 +13,13 @@ from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import signals
 from workbench.maths.signals.sampling import left_engine
 from workbench.maths.table.continuing import inferred_cells
+from workbench.maths.table.shaped import of_cell
 from workbench.maths.table.storage import stored
 from workbench.maths.verdict.cliffs import fades_over
 from workbench.maths.verdict.objections import cliff
-from workbench.model.arrays import BoolArray, FloatArray
+from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.ecu_format import EcuFormat, Storage
-from workbench.model.evidence import Caution, Delay
+from workbench.model.evidence import Caution, Delay, Evidence, Samples
 from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
@@ -107,3 +108,14 @@ def beside_cliffs(
 def cells_to_fade_over(history: History, revision: Revision) -> int:
     """Give over how many cells the latest correction of a revision fades without another cliff."""
     return fades_over(history.line(revision.id))
+
+
+def ratios_against(found: Evidence, samples: Samples, cell: IntArray) -> FloatArray:
+    """Return what the samples of a drive say of the cell that each lies nearest to, as ratios, shape (kept,).
+
+    Args:
+        found: the evidence.
+        samples: of one of its drives.
+        cell: flat number of that cell, shape (kept,).
+    """
+    return of_cell(found, samples, cell)

@@ -8,6 +8,7 @@ from workbench.maths.drives.drive_fit import DriveFit
 from workbench.maths.signals.series import blocks
 from workbench.maths.solve.solve import Solution, spread_of, variance_inflation
 from workbench.maths.table.interpolation import look_up, nearest
+from workbench.maths.table.shaped import carried_by
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
 from workbench.model.table import Table
@@ -36,7 +37,9 @@ class Agreement:
     sentences: tuple[str, ...] = ()
 
 
-def agreement(known: list[DriveFit], table: Table, solution: Solution, ratio: FloatArray) -> Agreement:
+def agreement(
+    known: list[DriveFit], table: Table, solution: Solution, ratio: FloatArray, shown: Table | None = None
+) -> Agreement:
     """Compare what every drive by itself says of each cell, at part and at full throttle apart.
 
     Args:
@@ -44,7 +47,9 @@ def agreement(known: list[DriveFit], table: Table, solution: Solution, ratio: Fl
         table: that the evidence is for.
         solution: of all of them together, in which whole drives may not differ.
         ratio: pooled airflow ratio per cell, shape of the table.
+        shown: the same table as it is now, which sentences speak of; that table if not given.
     """
+    onto = carried_by(table, table if shown is None else shown).ravel()
     pooled = ratio.ravel()
     farthest, reach = np.full(pooled.size, np.nan), np.zeros(pooled.size)
     sentences: list[str] = []
@@ -70,7 +75,7 @@ def agreement(known: list[DriveFit], table: Table, solution: Solution, ratio: Fl
             # What a cell of one drive is unsure by counts the very difference between the drives.
             by, reached = np.where(less, overall, by), np.where(less, abs(overall) + 1.96 * RASTER, reached)
         if disputed.any():
-            sentences.append(_sentence(known, table, level, np.where(disputed, apart, 0.0), full))
+            sentences.append(_sentence(known, table, level * onto, np.where(disputed, apart, 0.0), full))
         elif whole is not None:
             sentences.append(_overall(known, whole, full))
         disputed = compared if whole is not None else disputed

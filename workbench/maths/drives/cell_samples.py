@@ -6,6 +6,7 @@ import numpy as np
 
 from workbench.maths.drives.drive_fit import driven_table, smoothing_baseline
 from workbench.maths.table.interpolation import look_up, spread
+from workbench.maths.table.shaped import of_cell
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Evidence, Samples
 from workbench.model.history import History
@@ -21,7 +22,8 @@ class CellSamples:
         rows: of the log.
         time: s in the log.
         position: where the ECU read the table, shape (samples, axes), axis units.
-        ratio: airflow ratio against the table; NaN where a gate rejected the row.
+        ratio: airflow ratio against the table, of this cell where it was shaped by hand; NaN where a gate rejected the
+            row.
         weight: of the sample in the solve, 0..1; 0 where it was rejected.
         share: interpolation weight of the cell at that place, 0..1.
         solve_share: what its multiplier is multiplied by in the solve: share times the cell's value in the table that
@@ -124,7 +126,7 @@ def _of_drive(
         rows=chosen,
         time=drive.log.time.values[chosen],
         position=position[there],
-        ratio=np.concatenate([samples.ratio, none])[there],
+        ratio=np.concatenate([of_cell(found, samples, flat), none])[there],
         weight=np.concatenate([samples.weight, np.zeros(rejected.size)])[there],
         share=share[there],
         solve_share=share[there] * value / look_up(driven_table(history, drive, found.table.name), position[there]),

@@ -145,6 +145,23 @@ def smoothing_baseline(history: History, head: Revision) -> Table:
     return revision.table
 
 
+def before_shaping(history: History, head: Revision) -> Table:
+    """Return the head as it was before anything of it was changed by hand since it was brought in whole.
+
+    What readings say, and how surely, is worked out against it: what is typed tells nothing of the air.
+    """
+    line = [head]
+    base = smoothing_baseline(history, head)
+    while line[-1].table is not base and (parent := line[-1].parent) is not None:
+        line.append(history.revision(parent))
+    table = base
+    for revision in reversed(line[:-1]):
+        if revision.origin == "by hand":
+            break
+        table = revision.table
+    return table
+
+
 def check_speaks(history: History, drive: Drive, name: str) -> None:
     """Check that a drive was made with a table in the car and logs what feeds its axes.
 

@@ -121,7 +121,7 @@ def _continued(evidence: Evidence, undriven: Undriven, full: FullThrottle | None
     surface = np.where(evidence.driven | ~there, known, evidence.inferred if evidence.inferred.size else 1.0)
     if full is None or not full.known:
         return surface
-    return np.where(full.inside & ~evidence.driven, full.factor, surface)
+    return np.where(full.inside & ~evidence.driven, full.factor * full.shaped, surface)
 
 
 def _by_pulls(evidence: Evidence, full: FullThrottle | None) -> BoolArray:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.table.interpolation import nearest, spread
+from workbench.maths.table.shaped import before_shaping
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
 from workbench.model.evidence import Evidence
@@ -24,7 +25,7 @@ class FullThrottle:
     """What all pulls together say, as one factor on the table where they went.
 
     Attributes:
-        factor: airflow ratio, the mean over samples.
+        factor: airflow ratio, the mean over samples, against the table as it was before it was shaped by hand.
         half_width: of its 95 % interval.
         spread: by how much the ratio of a single place departs from it, standard deviation as a ratio.
         low, high: range of each axis, axis units.
@@ -32,6 +33,7 @@ class FullThrottle:
         felt: samples at full throttle in each cell, weighted, shape of the table.
         pulls: how many there were.
         samples: how many of them.
+        shaped: what carries the factor onto the table as it is now, shape of the table; 1 where nothing was shaped.
     """
 
     factor: float
@@ -43,6 +45,7 @@ class FullThrottle:
     felt: FloatArray
     pulls: int
     samples: int
+    shaped: FloatArray | float = 1.0
 
     @property
     def of_a_cell(self) -> float:
@@ -116,6 +119,7 @@ def full_throttle(found: Evidence, times: Mapping[int, FloatArray]) -> FullThrot
         felt=np.asarray(felt, dtype=np.float64).reshape(found.table.shape),
         pulls=int(means.size),
         samples=int(ratio.size),
+        shaped=found.shaped if found.shaped.size else 1.0,
     )
 
 
@@ -127,7 +131,9 @@ def _samples(found: Evidence, times: Mapping[int, FloatArray]) -> tuple[FloatArr
         if not use.any():
             continue
         begins = np.diff(times[samples.drive][samples.rows[use]], prepend=-np.inf) > APART_S
-        parts.append((samples.position[use], samples.ratio[use], samples.weight[use], count + np.cumsum(begins)))
+        parts.append(
+            (samples.position[use], before_shaping(found, samples)[use], samples.weight[use], count + np.cumsum(begins))
+        )
         count += int(begins.sum())
     if not parts:
         return np.zeros((0, len(found.table.axes))), np.zeros(0), np.zeros(0), np.zeros(0)

@@ -46,7 +46,7 @@ def as_read(found: Evidence, wanted: FloatArray, full: FullThrottle | None) -> F
     few = few_samples(found)
     if full is not None and full.known:
         pulled = few & full.inside & (full.felt > 0)
-        wanted = np.where(pulled, np.maximum(wanted, full.factor - full.of_a_cell), wanted)
+        wanted = np.where(pulled, np.maximum(wanted, (full.factor - full.of_a_cell) * full.shaped), wanted)
     with np.errstate(invalid="ignore", divide="ignore"):
         own = found.mean - found.spread / np.sqrt(found.count)
     own = np.where(few & (found.count >= OWN_READINGS), own, np.nan)

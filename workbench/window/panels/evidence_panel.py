@@ -5,6 +5,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
+from workbench.maths.questions import ratios_against
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import STANDINGS, Evidence
 from workbench.window.kit.controls import Card, button, label, row, spread
@@ -340,7 +341,11 @@ def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:
 
 def ratios_of(scene: Scene, evidence: Evidence, chosen: np.ndarray) -> FloatArray:
     """Collect the ratios of the samples nearest to the chosen cells, shape (n,)."""
-    parts = [kept.ratio[chosen[scene.nearest_of(kept)]] for kept in evidence.kept if len(kept.position)]
+    parts = []
+    for kept in (each for each in evidence.kept if len(each.position)):
+        nearest = scene.nearest_of(kept)
+        flat = np.ravel_multi_index(nearest, evidence.table.shape)
+        parts.append(ratios_against(evidence, kept, flat)[chosen[nearest]])
     ratios: FloatArray = np.concatenate(parts or [np.zeros(0)])
     return np.asarray(ratios[np.isfinite(ratios)])
 
