@@ -54,6 +54,7 @@ class Session:
         """Use `Session.create` or `Session.open`; this only keeps the two."""
         self._store = store
         self._state = state
+        self._ahead: State | None = None  # what another process wrote, where it was read and not taken in
         self._subscribers: list[Subscriber] = []
 
     @classmethod
@@ -145,9 +146,20 @@ class Session:
         """
         if self._store.sequence() == self._state.sequence:
             return False
-        self._state = _replayed(self._store, self._state)
+        self._state, self._ahead = _replayed(self._store, self._ahead or self._state), None
         self._tell(None)
         return True
+
+    def ahead(self) -> State | None:
+        """Return the session as the file has it where another process wrote meanwhile; nothing is taken in.
+
+        Raises:
+            FileError: when the file is damaged.
+        """
+        if self._store.sequence() == self._state.sequence:
+            return None
+        self._ahead = _replayed(self._store, self._ahead or self._state)  # the store gives each change once
+        return self._ahead
 
     def find_file(self) -> None:
         """See whether all that is known here lies on the disk.

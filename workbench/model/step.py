@@ -283,7 +283,7 @@ def _with_ecu_format(state: State, table: str, ecu_format: EcuFormat) -> State:
 def _with_revision(history: History, revision: Revision) -> History:
     name = revision.table.name
     if revision.id != history.next_id or history.heads.get(name) != revision.parent:
-        raise StaleError("The table was changed meanwhile.", "Check the current table, then run the command again.")
+        raise StaleError("The table was changed meanwhile.", "Look at the current table, then do it again.")
     return replace(history, revisions=(*history.revisions, revision), heads={**history.heads, name: revision.id})
 
 

@@ -16,6 +16,7 @@ class NextStep:
         reason: why, as a sentence.
         values: what goes into the braces.
         typed: what is typed for it, where the command alone does not tell.
+        objections: names of all that approving would meet now; empty where that was not looked for.
     """
 
     title: str
@@ -23,6 +24,7 @@ class NextStep:
     reason: str
     values: Mapping[str, str] = field(default_factory=dict)
     typed: str = ""
+    objections: tuple[str, ...] = ()
 
     @property
     def line(self) -> str:

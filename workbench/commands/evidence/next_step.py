@@ -91,7 +91,7 @@ def next_step(
         step = _trial(state, head, found, evidence, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
         step = _approve(head, evidence, found, own)
-    return step
+    return None if step is None else replace(step, objections=tuple(each.name for each in found))
 
 
 def against(

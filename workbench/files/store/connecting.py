@@ -163,8 +163,8 @@ def _text(raw: bytes) -> str:
     return raw.decode("utf-8", "surrogateescape")
 
 
-_FULL = "Nothing was written and nothing is lost. Free disk space, then run the command again."
-_BUSY = "Nothing was written. Close the other program, or wait a moment and run the command again."
+_FULL = "Nothing was written and nothing is lost. Free disk space, then do it again."
+_BUSY = "Nothing was written. Close the other program, or wait a moment and do it again."
 _RIGHTS = "Nothing was written. Check the permissions of the file and its folder."
 _SENTENCES = {
     sqlite3.SQLITE_FULL: ("cannot be written: the disk is full", _FULL),

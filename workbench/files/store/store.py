@@ -262,7 +262,7 @@ class Store:
         if last != sequence:
             raise StaleError(
                 phrase("Another program changed {path} meanwhile.", path=self.path),
-                "Nothing was written; check the current state of the session, then run the command again.",
+                "Nothing was written; look at what the session holds now, then do it again.",
             )
         return digest
 

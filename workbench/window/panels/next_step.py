@@ -42,9 +42,18 @@ def next_step(scene: Scene) -> NextStep:
     state, head = scene.state, scene.head
     if state is None or head is None:
         return NextStep(tr("Open or start a session"), "start", tr("No session is open."))
-    if scene.draft is not None:
-        reason = tr("The dashed line is a draft: Enter applies it, Esc drops it.")
-        return NextStep(tr("Apply the draft"), "apply", reason)
+    step = _without_draft(scene, state, head)
+    if scene.draft is None:
+        return step
+    # What was driven stays as dangerous as it was while something is being tried on top of it.
+    reason = tr("A draft is shown: Enter applies it, Esc drops it.")
+    if step.values.get("objections"):
+        reason = tr("{draft} Of revision {id} as it is: {reason}").format(draft=reason, id=head.id, reason=step.reason)
+    return replace(step, title=tr("Apply the draft"), word="apply", reason=reason)
+
+
+def _without_draft(scene: Scene, state: State, head: Revision) -> NextStep:
+    """Choose the next step of the table as it is."""
     known = scene.fitting_evidence
     if (scene.judging or scene.outdated) and next_step_of(state, head, None) is None:
         known = None  # what other drives say, or another revision, would be taken back in a moment
@@ -54,7 +63,8 @@ def next_step(scene: Scene) -> NextStep:
         values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
         word = ONE_CLICK.get(step.word, step.word)
-        return NextStep(title.format(**values), word, tr(step.reason).format(**values), step.values)
+        reason = tr(step.reason).format(**values)
+        return NextStep(title.format(**values), word, reason, step.values, objections=step.objections)
     if scene.halted and not scene.overtaken:
         return NextStep(tr("Gather the evidence"), "gather", scene.riddle)
     if scene.riddle:
@@ -126,12 +136,18 @@ def _in_the_car(drives: tuple[Drive, ...], driven: Revision | None, mark: InCar 
 
 
 def against(step: NextStep) -> list[Figure]:
-    """Name what is to be looked into before the next step, where there is such."""
-    names = step.values.get("objections", "")
+    """Name what is to be looked into before the next step, where there is such, and say how many objections stand."""
+    names = [name for name in step.values.get("objections", "").split(", ") if name]
     if not names:
         return []
-    opens = "cautions" if CAUTIONS in names.split(", ") else "approve"
-    return [Figure(tr("Objections"), spoken(names), "attention", step.reason, opens)]
+    if CAUTIONS in step.objections and CAUTIONS not in names:
+        names.append(CAUTIONS)  # open ones stay so, whatever comes first
+    opens = "cautions" if names[0] == CAUTIONS else "approve"
+    caption, tip, count = tr("Objections"), step.reason, len({*step.objections, *names})
+    if count > len(names):
+        caption = tr("Objections, {n} in all").format(n=count)
+        tip += "\n" + tr("All of them: {names}.").format(names=spoken(", ".join(step.objections)))
+    return [Figure(caption, spoken(", ".join(names)), "attention", tip, opens)]
 
 
 def target_figures(

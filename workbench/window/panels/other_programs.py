@@ -21,11 +21,20 @@ class OtherPrograms(QObject):
         super().__init__(parent)
         self._bridge, self._notice = bridge, notice
         bridge.taken_in.connect(self._tell)
+        bridge.ahead.connect(self._tell_ahead)
 
     def _tell(self, before: State, after: State) -> None:
         """Say what another program did, since figures on the screen moved by it; it stays until it is closed."""
         if acts := acts_since(before, after):
             words = tr("Another program changed this session: {acts}.")
+            self._notice.warn(words.format(acts=window_text(join_phrases("; ", acts))))
+
+    def _tell_ahead(self, before: State, after: State) -> None:
+        """Say what another program did while a draft is shown, which is of what was there before."""
+        if acts := acts_since(before, after):
+            words = tr(
+                "Another program changed this session: {acts}. The draft is of what was there before: Esc drops it."
+            )
             self._notice.warn(words.format(acts=window_text(join_phrases("; ", acts))))
 
     def asks_before_undo(self, then: Callable[[], None]) -> bool:

@@ -29,10 +29,12 @@ class Bridge(QObject):
     Signals:
         shown: carries the new Scene whenever any part of it changed.
         taken_in: carries the states before and after what another program wrote, once that is shown.
+        ahead: carries the same while that is not shown yet, since a draft would go by it.
     """
 
     shown = Signal(object)
     taken_in = Signal(object, object)
+    ahead = Signal(object, object)
     _written = Signal(object, object, bool)  # session, state and whether another wrote it, from the thread that wrote
 
     def __init__(self, parent: QObject) -> None:
@@ -40,6 +42,7 @@ class Bridge(QObject):
         super().__init__(parent)
         self._session: Session | None = None
         self.foreign: frozenset[int] = frozenset()
+        self._ahead = 0  # sequence up to which it was told
         self._unsubscribe: Callable[[], None] = _nothing
         self.scene = Scene()
         self.looked_at: Callable[[State], Mapping[str, Any]] = lambda _: {}
@@ -135,6 +138,23 @@ class Bridge(QObject):
             return self._session.reload()
         finally:
             self._writing.release()
+
+    def look_ahead(self) -> None:
+        """Tell, once, of what another process wrote, without taking it in.
+
+        Raises:
+            WorkbenchError: when the file is not as it was.
+        """
+        shown = self.scene.state
+        if self._session is None or shown is None or not self._writing.acquire(blocking=False):
+            return
+        try:
+            found = self._session.ahead()
+        finally:
+            self._writing.release()
+        if found is not None and found.sequence != self._ahead:
+            self._ahead = found.sequence
+            self.ahead.emit(shown, found)
 
     def focus(self, **parts: Any) -> None:
         """Look at something else; takes fields of Focus."""

@@ -123,8 +123,15 @@ class Workshop(QObject):
 
     def reload(self) -> None:
         """Take in what another process wrote."""
+        self._look(self.bridge.reload)
+
+    def look_again(self) -> None:
+        """Do so unasked; while a draft waits for a yes, which would go by it, only tell of it."""
+        self._look(self.bridge.look_ahead if self.has_draft else self.bridge.reload)
+
+    def _look(self, at: Callable[[], object]) -> None:
         try:
-            self.bridge.reload()
+            at()
         except WorkbenchError as error:
             if self.leaving.lost is not None:  # else it is in a copy, and that was said
                 self.routes.say_refused(error)

@@ -13,6 +13,7 @@ from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.record.comparisons import Difference
 from workbench.commands.record.references import Referred
+from workbench.commands.record.revisions import may_be_in_car
 from workbench.commands.report.reports import free_path
 from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, LostFileError, WorkbenchError
@@ -190,12 +191,9 @@ class Routes(QObject):
             self._open(lambda: self._tasks.open("add-log", {"files": tuple(paths)}))
 
     def _left_the_desk(self) -> bool:
-        """Tell whether what is worked on may be in a car: it was brought in, driven or handed over."""
+        """Tell whether what is worked on may be in a car; else it is asked what was."""
         state, head = self._bridge.scene.state, self._bridge.scene.head
-        if state is None or head is None or head.parent is None:
-            return True
-        made = (state.history.driven(drive, head.table.name) for drive in state.drives)
-        return any(each is head for each in made) or any(each.revision == head.id for each in state.history.exports)
+        return state is None or head is None or may_be_in_car(state, head.table.name)
 
     def _offer(self, path: Path) -> None:
         """Offer a log that a logger has just finished."""

@@ -90,9 +90,9 @@ class MainWindow(QMainWindow):
         self.equip()
 
     def _look_again(self) -> None:
-        """Take in what another process wrote meanwhile, unless that would take a draft away from under the user."""
-        if self._workshop is not None and not self._workshop.has_draft:
-            self._workshop.reload()
+        """Take in what another process wrote meanwhile, or tell of it where a draft would go by that."""
+        if self._workshop is not None:
+            self._workshop.look_again()
 
     def changeEvent(self, event: QEvent) -> None:
         """Take in what another process wrote, when the user comes back to the window."""

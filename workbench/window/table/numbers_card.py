@@ -153,7 +153,7 @@ class NumbersCard(Card):
             if scene.draft is None:
                 self._say(self._signs, "soft")
             else:
-                self._say(draft_words(scene), "attention")
+                self._say(draft_words(scene), "trouble" if leans(scene) else "attention")
 
     def _tell_signs(self) -> None:
         """Explain the columns that are seen now: some may have given way, or come again."""
@@ -227,9 +227,12 @@ class NumbersCard(Card):
         self._say(tr("{words}. Enter applies, Esc drops.").format(words=words), "attention")
         self._preview(entry)
         told = entry.word == "scale" and self._chosen > 1  # the meaning says by how much
-        if self._refused is None and not told and (step := step_words(self._scene)):
-            words = f"{words}: {step}"
-            self._say(tr("{words}. Enter applies, Esc drops.").format(words=words), "attention")
+        step, lean = "" if told else step_words(self._scene), leans(self._scene)
+        if self._refused is None and (step or lean):
+            words = f"{words}: {step}" if step else words
+            words = tr("{words}, leaner at high load").format(words=words) if lean else words
+            kind = "trouble" if lean else "attention"
+            self._say(tr("{words}. Enter applies, Esc drops.").format(words=words), kind)
 
     def _barred(self, entry: Entry) -> str:
         """Say why a bare number cannot be meant where no values are seen; empty where it can."""
@@ -307,9 +310,16 @@ class NumbersCard(Card):
 
 def draft_words(scene: Scene) -> str:
     """Say that a draft is shown, and how."""
+    if leans(scene):
+        return tr("Draft shown, leaner at high load: Enter applies, Esc drops.")
     if scene.table is not None and scene.table.kind == "grid" and scene.focus.layer not in ("value", "change"):
         return tr("Draft shown, as its change in % (+ or \N{MINUS SIGN}): Enter applies, Esc drops.")
     return tr("Draft shown: Enter applies, Esc drops. *: before it.")
+
+
+def leans(scene: Scene) -> bool:
+    """Tell whether a draft comes with a warning: it leans the mixture at high load."""
+    return scene.draft is not None and bool(scene.draft.answer.warnings)
 
 
 def step_words(scene: Scene) -> str:

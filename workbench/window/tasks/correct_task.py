@@ -220,7 +220,7 @@ class CorrectTask(QWidget):
         self._untouched.clear()
 
     def show_answer(self, answer: Answer[Any], arguments: dict[str, Any]) -> None:
-        """Describe what the draft that was asked for does, and what stays untouched and why."""
+        """Describe what the draft that was asked for does, and what stays untouched and why; not its warnings."""
         self.drafted = arguments
         corrected = answer.value
         if isinstance(corrected, Corrected):
@@ -241,7 +241,9 @@ class CorrectTask(QWidget):
                         cut=count(cut),
                     )
                 )  # fmt: skip
-            self._untouched.setText("\n".join(window_text(line) for line in corrected.remarks))
+            self._untouched.setText(
+                "\n".join(window_text(line) for line in corrected.remarks if line not in answer.warnings)
+            )
 
     def _sources(self) -> QWidget:
         sources = [(tr("trims and wideband"), "both"), (tr("trims only"), "trims"), (tr("wideband only"), "wideband")]

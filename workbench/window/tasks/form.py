@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 from workbench.commands.declaring.arguments import bare_type, choices_of
 from workbench.commands.declaring.kinds import Kind, Reference, TableName
 from workbench.commands.declaring.registry import Command, Parameter
+from workbench.commands.record.revisions import may_be_in_car
 from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, with_button
@@ -33,6 +34,7 @@ from workbench.window.words.phrasing import (
 from workbench.window.words.wording import CHOICE_WORDS, plural, revision_words, tr
 
 BY_HAND = ("add", "scale", "scale-percent", "ramp", "smooth", "blend", "copy")  # to what is chosen, be it one cell
+_ASKED = 0  # no revision's number: which is meant is still to be said
 _BREAKS = re.compile(r",(?=\w)")  # after which an example may go on in the next line
 
 
@@ -200,7 +202,10 @@ class Form(Fields):
         column.setContentsMargins(0, 0, 0, 0)
         for table in tables:
             listed = self._revisions(parameter, table)
-            chosen = next((number for _, number in listed if number in start), None)
+            if state is not None and self._command.word == "add-log" and not may_be_in_car(state, table):
+                asked = tr("Which was in the car? Revision {id} was never exported")
+                listed[0] = (asked.format(id=state.head(table).id), _ASKED)
+            chosen = next((number for _, number in listed if number in start), listed[0][1])
             if len(tables) > 1:
                 column.addWidget(label(table, self, "soft"))
             box = choice(name if len(tables) == 1 else f"{name}: {table}", listed, self)
@@ -210,7 +215,14 @@ class Form(Fields):
             boxes.append(box)
         if boxes:
             whole.setFocusProxy(boxes[0])
-        return whole, lambda: tuple(box.currentData() for box in boxes if box.currentData() is not None)
+
+        def read() -> Any:
+            if any(box.currentData() == _ASKED for box in boxes):
+                words = tr("Which revision was in the car is not said."), tr("Choose it at “{name}”.")
+                raise InputError(words[0], words[1].format(name=name))
+            return tuple(box.currentData() for box in boxes if box.currentData() is not None)
+
+        return whole, read
 
     def _reference(self, name: str, parameter: Parameter, start: Any) -> tuple[QWidget, Read]:
         """Let the user choose a revision, or write any other table: a branch, a file, or other.session:3."""

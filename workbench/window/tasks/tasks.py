@@ -12,6 +12,7 @@ from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.errors import InputError, WorkbenchError
 from workbench.model.log import SCALING, Log
 from workbench.model.table import Table
+from workbench.phrases import join_phrases
 from workbench.window.kit.controls import button, label, rekind
 from workbench.window.kit.task_panel import Drawer
 from workbench.window.log.log_view import LogView
@@ -241,12 +242,16 @@ class Tasks(QObject):
 
         def show(answer: Answer[Any]) -> None:
             if self._drawer.task is task:
-                self._drawer.say("")
+                self._warn_of(answer)
                 task.undrawn = False
                 task.show_answer(answer, arguments)
 
         if self._drawer.task is task:
             self._runner.draft("correct", arguments, show)
+
+    def _warn_of(self, answer: Answer[Any]) -> None:
+        """Say beside the button what of a draft nobody may overlook, where it is seen without scrolling."""
+        self._drawer.say(join_phrases("\n", answer.warnings), "attention")
 
     def _refuse_draft(self, task: CorrectTask, error: WorkbenchError) -> None:
         """Show no draft of what cannot be asked for, and say what is wrong."""
@@ -279,7 +284,7 @@ class Tasks(QObject):
 
         def show(answer: Answer[Any]) -> None:
             task.undrawn = False
-            self._drawer.say(draft_words(answer))
+            self._drawer.say(draft_words(answer), "attention" if answer.warnings else "soft")
 
         self._runner.draft(self.word, arguments, show)
 
