@@ -92,6 +92,8 @@ def test_what_was_typed_survives_another_panel_but_no_other_revision(asked: Scre
     settle()
     other = task_of(asked)
     assert not other.reasons
+    assert (name, "seen on the road") in [(each, line.text()) for each, _, line in other._accepted]
+    assert any("tick again where your reason still holds" in text for text in asked.texts)
     assert (other.by.text(), other.note.text()) == ("Tester", "a note")
 
 

@@ -1,13 +1,16 @@
 """Whose figures they are: of which revision, of the draft or the table before it, of this program or another one."""
 
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel
+from PySide6.QtWidgets import QApplication, QLabel
 from screen import Screen
 from showing import seen
+
+from workbench.cli import main as command_line
 
 Settle = Callable[[], None]
 
@@ -62,7 +65,7 @@ def test_what_a_draft_leaves_as_it_was_says_so(driven: Screen, settle: Settle) -
         (("settings", "--part-throttle", "0.03"), "the session's settings (the target at part throttle)"),
         (("settings", "--gate", "warm_c=70"), "the session's settings (the gates)"),
         (("settings", "--wideband", "before"), "the session's settings (where the wideband sits)"),
-        (("leave-out", "1:10..20", "--because", "a test"), "(1 stretch left out)"),
+        (("leave-out", "1:10..20", "--because", "a test"), "(10.0 to 20.0\N{NO-BREAK SPACE}s left out)"),
         (("scale", "--by", "1.01"), "revision 2 of 'curve' (scale)"),
     ],
 )
@@ -77,6 +80,7 @@ def test_what_another_program_did_is_named_and_not_taken_back_unasked(
     settle()
     assert driven.state.done == done
     assert told in driven.notice
+    assert getattr(QApplication.focusWidget(), "text", str)() == "Undo it all the same"
     driven.click("Undo it all the same")
     settle()
     assert len(driven.state.done) == len(done) - 1
@@ -92,6 +96,33 @@ def test_what_was_done_here_is_taken_back_at_once(driven: Screen, settle: Settle
     driven.do("undo")
     settle()
     assert driven.state.settings.part_throttle_target == 0.03
+
+
+def test_what_another_program_did_is_asked_about_after_the_session_was_opened_anew(
+    driven: Screen, settle: Settle
+) -> None:
+    path = Path(driven.state.path)
+    driven.close_session()
+    assert command_line(["settings", str(path), "--part-throttle", "0.03"]) == 0
+    for _ in range(2):  # it is remembered as another's
+        driven.open(path)
+        settle()
+        driven.do("undo")
+        settle()
+        assert "the target at part throttle" in driven.notice
+        assert driven.state.settings.part_throttle_target == 0.03
+        driven.close_session()
+
+
+def test_the_one_stretch_that_counts_again_is_named(driven: Screen, settle: Settle) -> None:
+    for seconds in ("10..20", "30..40"):
+        driven.change_elsewhere("leave-out", f"1:{seconds}", "--because", "a test")
+    assert "30.0 to 40.0\N{NO-BREAK SPACE}s left out" in driven.notice
+    assert "10.0" not in driven.notice
+    assert command_line(["undo", driven.state.path]) == 0
+    driven.reload()
+    settle()
+    assert "30.0 to 40.0\N{NO-BREAK SPACE}s left out) taken back" in driven.notice
 
 
 def test_a_roll_back_looks_like_what_it_went_back_to(driven: Screen, settle: Settle) -> None:

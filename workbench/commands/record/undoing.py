@@ -5,7 +5,6 @@ from workbench.commands.declaring.making import changed_cells, leaner_than_drive
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
 from workbench.errors import NothingToUndoError
-from workbench.model.counting import counted
 from workbench.model.deed import Acknowledgement, Deed
 from workbench.model.history import Json, Revision
 from workbench.model.log import Drive
@@ -148,7 +147,11 @@ def _changed_of_log(deed: Deed) -> str:
     if old.wideband != new.wideband:
         listed.append(phrase("wideband {place}", place=new.wideband))
     if old.left_out != new.left_out:
-        listed.append(phrase("{stretches} left out", stretches=counted(len(new.left_out), "stretch", "stretches")))
+        for each in (*new.left_out, *old.left_out):
+            if each not in old.left_out or each not in new.left_out:
+                counts = each in old.left_out
+                words = "{start:.1f} to {end:.1f} s counts again" if counts else "{start:.1f} to {end:.1f} s left out"
+                listed.append(phrase(words, start=each.start, end=each.end))
     return f" ({', '.join(listed)})" if listed else ""
 
 

@@ -51,4 +51,5 @@ class OtherPrograms(QObject):
             what=window_text(deed_words(state, deed))
         )
         self._notice.offer(words, tr("Undo it all the same"), then)
+        self._notice.take_keyboard()
         return True

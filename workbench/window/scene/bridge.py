@@ -24,7 +24,8 @@ class Bridge(QObject):
     Attributes:
         scene: what is shown.
         looked_at: gives the fields of the focus that a session was left with.
-        foreign: numbers of the changes that another program wrote since the session was opened.
+        made_elsewhere: gives the numbers of the changes that another program wrote before a session was opened.
+        foreign: numbers of the changes that another program wrote.
 
     Signals:
         shown: carries the new Scene whenever any part of it changed.
@@ -46,6 +47,7 @@ class Bridge(QObject):
         self._unsubscribe: Callable[[], None] = _nothing
         self.scene = Scene()
         self.looked_at: Callable[[State], Mapping[str, Any]] = lambda _: {}
+        self.made_elsewhere: Callable[[State], frozenset[int]] = lambda _: frozenset()
         self._telling = False
         self._writing, self._home = threading.RLock(), threading.get_ident()
         self._written.connect(self._on_written)
@@ -57,7 +59,7 @@ class Bridge(QObject):
             self.close()  # the panels tell sessions apart by their paths
         self._let_go()
         session.wait_for_others(SHORT_S)
-        self._session, self.foreign = session, frozenset()
+        self._session, self.foreign = session, self.made_elsewhere(session.state)
         self._unsubscribe = session.subscribe(self._on_change)
         state = session.state
         table = state.table_name()

@@ -25,13 +25,13 @@ class Recall(QObject):
     def __init__(self, bridge: Bridge, log: LogView, memory: Memory, parent: QObject) -> None:
         """Watch the bridge, and tell it what was looked at in a session that it opens."""
         super().__init__(parent)
-        self._log, self._memory, self._scene = log, memory, Scene()
+        self._bridge, self._log, self._memory, self._scene = bridge, log, memory, Scene()
         self.outside: tuple[str, ...] = ()  # tables from elsewhere that the session which is open was left with
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(SETTLE_MS)
         self._soon.timeout.connect(self.save)
-        bridge.looked_at = self.looked_at
+        bridge.looked_at, bridge.made_elsewhere = self.looked_at, self.made_elsewhere
         bridge.shown.connect(self._on_shown)
         log.looked.connect(self._soon.start)
 
@@ -59,6 +59,8 @@ class Recall(QObject):
             "layer": focus.layer,
             "against": focus.against,
             "drive": focus.drive,
+            "known": state.sequence,
+            "foreign": sorted(self._bridge.foreign & {deed.sequence for deed in state.done}),
             "outside": [each.name for each in focus.outside],
             "lanes": {name: lanes for name, lanes in self._log.wanted.items() if name in names},
             "seen": {name: seen for name, seen in self._log.seen.items() if name in names},
@@ -104,6 +106,15 @@ class Recall(QObject):
         if any(each.id == drive for each in state.drives):
             found["drive"] = drive
         return found
+
+    def made_elsewhere(self, state: State) -> frozenset[int]:
+        """Return the changes of a session that this window did not make, as far as it remembers the session."""
+        remembered = self._known().get(state.path)
+        if not isinstance(remembered, dict) or not isinstance(known := remembered.get("known"), int):
+            return frozenset()
+        listed = remembered.get("foreign")
+        before = (each for each in listed if isinstance(each, int)) if isinstance(listed, list) else ()
+        return frozenset((*before, *range(known + 1, state.sequence + 1)))
 
     def _known(self) -> dict[str, Any]:
         try:

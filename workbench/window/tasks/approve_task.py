@@ -74,10 +74,12 @@ class ApproveTask(QWidget):
         author: str,
         parent: QWidget,
         reasons: Mapping[str, str],
+        earlier: Mapping[str, str],
         remedies: Mapping[str, QWidget],
     ) -> None:
         """List what speaks against it, as (name, sentence), with the reasons for which some was accepted already.
 
+        What was typed earlier, of another revision or when the objection said something else, waits to be ticked.
         Under each stands what mends it, where that is one click.
         """
         super().__init__(parent)
@@ -110,7 +112,7 @@ class ApproveTask(QWidget):
             reason.textChanged.connect(lambda _: self.edited.emit())
             if name in reasons:
                 box.setChecked(True)
-                reason.setText(reasons[name])
+            reason.setText(reasons.get(name, earlier.get(name, "")))
             column.addWidget(box)
             column.addWidget(reason)
             self.setTabOrder(box, reason)  # as they stand; by when they were made Tab would lead back to the box

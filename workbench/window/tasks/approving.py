@@ -14,7 +14,7 @@ from workbench.window.scene.bridge import Bridge
 from workbench.window.scene.command_runner import Runner
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.remedies import Remedies
-from workbench.window.words.wording import tr
+from workbench.window.words.wording import spoken, tr
 
 
 @dataclass
@@ -25,12 +25,14 @@ class Begun:
         session: path of the session that it was typed for.
         by, note: as they were typed.
         reasons: by what they were given for: number of the revision, name and sentence of the objection.
+        asked: names of the objections that were listed last.
     """
 
     session: str = ""
     by: str = ""
     note: str = ""
     reasons: dict[tuple[int, str, str], str] = field(default_factory=dict)
+    asked: set[str] = field(default_factory=set)
 
 
 class Approving:
@@ -86,16 +88,20 @@ class Approving:
         revision = 0 if scene.head is None else scene.head.id
         given = {name: self._begun.reasons.get((revision, name, sentence), "") for name, sentence in listed}
         reasons = {name: reason for name, reason in given.items() if reason}
+        before = {name: reason for (_, name, _), reason in self._begun.reasons.items() if name not in reasons}
+        earlier = {name: reason for name, reason in before.items() if name in given}
+        gone, self._begun.asked = [name for name in before if name in self._begun.asked - given.keys()], {*given}
         # Nobody signs by leaving a field as it was, but who signed in this session before may go on doing so.
         signed = [] if scene.state is None else [each.by for each in scene.state.history.approvals.values()]
         by = self._begun.by or (signed[-1] if signed else "")
-        task = ApproveTask(scene, ordered, by, self._drawer, reasons, remedies)
+        task = ApproveTask(scene, ordered, by, self._drawer, reasons, earlier, remedies)
         task.note.setText(self._begun.note)
         sentences = dict(listed)
 
         def keep() -> None:
             self._begun.by, self._begun.note = task.by.text(), task.note.text()
-            kept = {key: text for key, text in self._begun.reasons.items() if key[0] != revision}
+            now = {(revision, name, sentence) for name, sentence in listed}
+            kept = {key: text for key, text in self._begun.reasons.items() if key not in now}
             typed = {(revision, name, sentences[name]): text for name, text in task.reasons.items() if text.strip()}
             self._begun.reasons = {**kept, **typed}
             self._drawer.say(task.missing)
@@ -104,9 +110,20 @@ class Approving:
         go.clicked.connect(self._go)
         task.edited.connect(keep)
         self._drawer.put(tr("Approve"), task, go, first=task.first)
-        self._drawer.say(task.missing)
+        self._drawer.say("\n".join((*_what_changed([*earlier], gone), task.missing)))
 
     def _mend(self, word: str, arguments: dict[str, Any]) -> None:
         """Do what mends an objection; approving begins anew with what it made."""
         self._drawer.leave()
         self._runner.run(word, arguments)
+
+
+def _what_changed(earlier: list[str], gone: list[str]) -> list[str]:
+    """Say what became of reasons that were typed before the objections changed; nothing where none was."""
+    lines = []
+    if earlier:
+        words = tr("Read again, and tick again where your reason still holds: {names}.")
+        lines.append(words.format(names=spoken(", ".join(earlier))))
+    if gone:
+        lines.append(tr("No objections any more: {names}.").format(names=spoken(", ".join(gone))))
+    return lines
