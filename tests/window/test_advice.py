@@ -46,7 +46,7 @@ def test_where_to_drive_is_told_first_only_of_cells_that_were_not_driven(curve: 
     undriven = replace(found, standing=np.where(chosen, 0, 2))
     assert (
         told_first(advice(undriven, chosen), undriven, chosen)[1]
-        == "To drive next: Hold about 2000\N{NO-BREAK SPACE}rpm."
+        == "For the whole table, to drive next: Hold about 2000\N{NO-BREAK SPACE}rpm."
     )
 
 

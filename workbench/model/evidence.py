@@ -141,6 +141,7 @@ def _whole_percent(part: float) -> str:
     return f"{np.floor(100 * part + 1e-9):.0f} %"
 
 
+FEWEST_OWN = 1.0  # effective samples from which cells say something themselves
 WIDEST_DISPUTE = 0.05  # half-width up to which the middle of drives that disagree is applied: the part-throttle target
 WORTH_SAYING = 0.01  # effects under 1 % over a channel's range are left alone: common practice, no source
 
@@ -363,6 +364,11 @@ class Evidence:
     def driven(self) -> BoolArray:
         """Cells with any evidence, shape of the table."""
         return self.standing > 0
+
+    @property
+    def followed(self) -> BoolArray:
+        """Driven cells with hardly a reading of their own, shape of the table: they follow their neighbours."""
+        return self.driven & (self.samples < FEWEST_OWN)
 
     @property
     def correctable(self) -> BoolArray:

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from workbench.maths.questions import ratios_against
 from workbench.model.arrays import FloatArray
-from workbench.model.evidence import STANDINGS, Evidence
+from workbench.model.evidence import FEWEST_OWN, STANDINGS, Evidence
 from workbench.window.kit.controls import Card, button, label, row, spread
 from workbench.window.kit.flow_layout import Flow
 from workbench.window.kit.theme import Theme
@@ -19,7 +19,6 @@ from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import STANDING_SIGNS, THIN_SPACE, count, delay_words, number, plural, tr
 
 FAR_INSIDE = 0.1  # of the target: an error below it is not worth a revision; common practice, no source
-FEWEST_OWN = 1.0  # effective samples of the chosen cells, from which they say something themselves
 
 
 class EvidencePanel(Card):
@@ -269,7 +268,10 @@ def told_first(sentences: list[str], evidence: Evidence, chosen: np.ndarray) -> 
     if (chosen & evidence.driven).any():
         return own[:2]
     # The plan is about the whole table, mostly about other cells than these: it says that it is the plan.
-    return [*own, *(tr("To drive next: {sentence}").format(sentence=sentence) for sentence in plan)][:2]
+    return [
+        *own,
+        *(tr("For the whole table, to drive next: {sentence}").format(sentence=sentence) for sentence in plan),
+    ][:2]
 
 
 def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:

@@ -14,9 +14,10 @@ from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.phrases import PluralPhrase
 from workbench.window.scene.scene import Scene
-from workbench.window.words.phrasing import window_text
+from workbench.window.words.phrasing import LEAN_STEP, window_text
 from workbench.window.words.wording import THIN_SPACE, clock, number, plain, plural, share, spoken, tr
 
+MOST_NAMED = 2  # objections that the strip has room for by name
 ONE_CLICK = {"amend-log": "questions", "settings": "wideband-place"}  # where each answer is one click
 
 
@@ -137,13 +138,14 @@ def _in_the_car(drives: tuple[Drive, ...], driven: Revision | None, mark: InCar 
 
 def against(step: NextStep) -> list[Figure]:
     """Name what is to be looked into before the next step, where there is such, and say how many objections stand."""
-    names = [name for name in step.values.get("objections", "").split(", ") if name]
+    told = [name for name in step.values.get("objections", "").split(", ") if name]
+    grave = [name for name in (LEAN_STEP, CAUTIONS) if name in step.objections]  # they stand, whatever is next
+    every = [*dict.fromkeys((*grave, *told))]
+    names = every[:MOST_NAMED]
     if not names:
         return []
-    if CAUTIONS in step.objections and CAUTIONS not in names:
-        names.append(CAUTIONS)  # open ones stay so, whatever comes first
     opens = "cautions" if names[0] == CAUTIONS else "approve"
-    caption, tip, count = tr("Objections"), step.reason, len({*step.objections, *names})
+    caption, tip, count = tr("Objections"), step.reason, len({*step.objections, *every})
     if count > len(names):
         caption = tr("Objections, {n} in all").format(n=count)
         tip += "\n" + tr("All of them: {names}.").format(names=spoken(", ".join(step.objections)))

@@ -33,7 +33,7 @@ def proposed(word: str, scene: Scene, revision: int | None = None) -> dict[str, 
     session, now = Path(state.path), state.settings
     wanted = head if revision is None else next((r for r in state.history.revisions if r.id == revision), head)
     presets: dict[str, Callable[[], dict[str, Any]]] = {
-        "export": lambda: {"file": _export(session, wanted), "draft": wanted.id not in state.history.approvals},
+        "export": lambda: _export(session, wanted, draft=wanted.id not in state.history.approvals),
         "report": lambda: {"file": free_path(state, wanted)},
         "card": lambda: {"file": session.with_name("next_drive.pdf")},
         "save-copy": lambda: {"file": session.with_name(f"{session.stem}_copy{session.suffix}")},
@@ -58,8 +58,10 @@ def _kept(storage: Storage | None) -> dict[str, Any]:
     return {} if storage is None else {name: getattr(storage, name) for name in STANDING["storage"]}
 
 
-def _export(session: Path, revision: Revision) -> Path:
-    return session.with_name(f"{revision.table.name}_revision_{revision.id}.csv")
+def _export(session: Path, revision: Revision, *, draft: bool) -> dict[str, Any]:
+    """Propose the file under the name that it will have: a draft's says that it is one."""
+    name = f"{revision.table.name}_revision_{revision.id}{'.draft' if draft else ''}.csv"
+    return {"file": session.with_name(name), "draft": draft}
 
 
 @dataclass

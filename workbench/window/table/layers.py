@@ -36,6 +36,7 @@ TIPS: Mapping[Layer, str] = {
     "storage": "Difference between the stored and the table value, where the ECU's step is set.",
 }
 HALF = 0.5
+PALE = 0.35  # of the colour, where a cell only follows its neighbours
 MOST_KEPT = 8  # pictures: those of one curve's columns
 LEAST_GROUPED = 999.0  # from about here on a locale may set signs between the digits
 
@@ -124,7 +125,10 @@ def _made_picture(scene: Scene, layer: Layer, theme: Theme) -> LayerPicture:
         texts = _texts(numbers, layer)
         # In a curve's row the value beside it bears the sign.
         texts = _signed(texts, scene) if layer == "change" and numbers.ndim > 1 else texts
-        return LayerPicture(numbers, texts, _look_up(ramp, (lean + 1) / 2), lean, ramp, ends)
+        evidence, shade = scene.fitting_evidence, lean
+        if layer == "ratio" and evidence is not None:  # what only follows its neighbours does not count on top either
+            shade = np.where(evidence.followed, PALE * lean, lean)
+        return LayerPicture(numbers, texts, _look_up(ramp, (shade + 1) / 2), lean, ramp, ends)
     part, ramp = _part(numbers, layer), amount_ramp(theme)
     # A standing is its own sign, and a value its own number.
     bars = 0 * part if layer in ("value", "standing") else part

@@ -230,7 +230,7 @@ class NumbersCard(Card):
         step, lean = "" if told else step_words(self._scene), leans(self._scene)
         if self._refused is None and (step or lean):
             words = f"{words}: {step}" if step else words
-            words = tr("{words}, leaner at high load").format(words=words) if lean else words
+            words = tr("Leaner at high load: {words}").format(words=words) if lean else words
             kind = "trouble" if lean else "attention"
             self._say(tr("{words}. Enter applies, Esc drops.").format(words=words), kind)
 
@@ -382,8 +382,9 @@ def signs_of(scene: Scene, hidden: Collection[TableColumn] = ()) -> str:
     layer = scene.focus.layer
     if layer == "change" and scene.reference is not None:
         return tr("Change since revision {id}, in percent.").format(id=scene.reference.id)
+    pale = tr(" Pale: follows its neighbours, not counted on top.") if scene.fitting_evidence.followed.any() else ""
     return {
-        "ratio": tr("Measured airflow over the table's: above 1, raise the cell."),
+        "ratio": tr("Measured airflow over the table's: above 1, raise the cell.") + pale,
         "half_width": tr("±: half of the ratio's 95 % interval, in percent."),
         "samples": tr("Samples per cell."),
         "standing": standings,
