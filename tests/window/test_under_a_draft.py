@@ -68,6 +68,14 @@ def test_a_typed_step_that_leans_high_load_says_so_before_enter(driven: Screen) 
     words, kind = meaning(driven)
     assert "eaner at high load" not in words
     assert kind == "attention"
+    driven.do("drop")
+    driven.bench.numbers.begin("-4 %")
+    driven.do("apply")
+    driven.focus(cell=(3,), blocks=())
+    driven.bench.numbers.begin("+1 %")
+    assert driven.scene.draft is not None
+    assert driven.scene.draft.answer.warnings  # of the cell that was leant before
+    assert "eaner at high load" not in meaning(driven)[0]
 
 
 def test_a_correction_that_leans_says_so_beside_its_button(driven: Screen) -> None:

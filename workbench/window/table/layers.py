@@ -218,6 +218,18 @@ def drafted_cells(scene: Scene) -> BoolArray | None:
     return np.asarray(table.values != head.table.values)
 
 
+def leans(scene: Scene) -> bool:
+    """Tell whether a draft itself leans cells at high load; what leant them before is named on top."""
+    drafted, head, table = drafted_cells(scene), scene.head, scene.shown_table
+    if scene.draft is None or not scene.draft.answer.warnings or drafted is None or head is None or table is None:
+        return False
+    lean = scene.draft.answer.data.get("lean_step")
+    cells = lean.get("cells") if isinstance(lean, dict) else None
+    lowered = drafted & (table.values < head.table.values)
+    places = np.argwhere(lowered).tolist()
+    return any(at in cells for at in places) if isinstance(cells, list) else bool(places)
+
+
 def cell_text(value: float, layer: Layer, decimals: int) -> str:
     """Write one cell of a layer."""
     return cell_writer(layer, decimals)(value) if np.isfinite(value) else ""

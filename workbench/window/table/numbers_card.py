@@ -14,7 +14,7 @@ from workbench.window.kit.theme import Theme
 from workbench.window.scene.scene import LAYERS, Draft, Layer, Scene
 from workbench.window.table.cell_entry import Entry, from_to, read_entry
 from workbench.window.table.inferred_marks import cell_marks
-from workbench.window.table.layers import NAMES, TIPS, drafted_cells, has_storage, layer_name
+from workbench.window.table.layers import NAMES, TIPS, drafted_cells, has_storage, layer_name, leans
 from workbench.window.table.table_model import TableColumn, curve_layers
 from workbench.window.table.table_view import TableView
 from workbench.window.words.wording import percent, plural, tr
@@ -317,11 +317,6 @@ def draft_words(scene: Scene) -> str:
     return tr("Draft shown: Enter applies, Esc drops. *: before it.")
 
 
-def leans(scene: Scene) -> bool:
-    """Tell whether a draft comes with a warning: it leans the mixture at high load."""
-    return scene.draft is not None and bool(scene.draft.answer.warnings)
-
-
 def step_words(scene: Scene) -> str:
     """Say from what to what the draft changes the one cell it changes, or between which changes it lies for several."""
     head, table, drafted = scene.head, scene.shown_table, drafted_cells(scene)
@@ -382,9 +377,11 @@ def signs_of(scene: Scene, hidden: Collection[TableColumn] = ()) -> str:
     layer = scene.focus.layer
     if layer == "change" and scene.reference is not None:
         return tr("Change since revision {id}, in percent.").format(id=scene.reference.id)
-    pale = tr(" Pale: follows its neighbours, not counted on top.") if scene.fitting_evidence.followed.any() else ""
+    pale = scene.fitting_evidence.followed.any()
     return {
-        "ratio": tr("Measured airflow over the table's: above 1, raise the cell.") + pale,
+        "ratio": tr("Above 1: raise the cell. Pale: follows its neighbours, not counted on top.")
+        if pale
+        else tr("Measured airflow over the table's: above 1, raise the cell."),
         "half_width": tr("±: half of the ratio's 95 % interval, in percent."),
         "samples": tr("Samples per cell."),
         "standing": standings,
