@@ -201,6 +201,15 @@ def test_no_label_is_worked_out_by_a_spreadsheet(label: str) -> None:
         assert back.value_name == table.value_name
 
 
+def test_two_values_of_a_curve_that_were_exchanged_are_named(tmp_path: Path) -> None:
+    flows = [2.0, 6.0, 14.0, 47.0, 27.0, 77.0, 120.0, 178.0]
+    path = tmp_path / "curve.csv"
+    path.write_text("\n".join(["Sensor (V),Airflow (g/s)", *(f"{1 + k / 2},{flow}" for k, flow in enumerate(flows))]))
+    assert any("falls from 47 to 27 g/s" in note for note in read_table(path)[1])
+    path.write_text("\n".join(["Sensor (V),Airflow (g/s)", *(f"{1 + k / 2},{f}" for k, f in enumerate(sorted(flows)))]))
+    assert read_table(path)[1] == ()
+
+
 @pytest.mark.parametrize("odd", ["6,691", "6691"])
 def test_one_value_in_another_style_is_no_thousand(tmp_path: Path, odd: str) -> None:
     """`6,691` among values with decimal points was read as 6691, with a caution: its cell was worthless."""

@@ -1,12 +1,13 @@
 """The logged airflow tells a column of another moment, unit or scale from another table in the car."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from workbench.demo.rounds import history_of
-from workbench.maths.drives.curve_match import moment_of_airflow
+from workbench.maths.drives.curve_match import moment_of_airflow, values_off
 from workbench.maths.verdict.revision_match import fit_of_revisions
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Channel, Drive, Log
@@ -81,3 +82,15 @@ def test_a_curve_that_differs_from_place_to_place_is_another_table() -> None:
     fit = fit_of_revisions(HISTORY, drive, "airflow")
     assert fit is not None
     assert "another table may have been in the car" in fit.sentence(drive)
+
+
+def test_values_that_were_exchanged_are_told_where_the_logged_airflow_differs_from_them() -> None:
+    """Nothing was said of a table whose neighbours differed by 38 % from what the ECU looked up."""
+    swapped = VALUES.copy()
+    swapped[[3, 4]] = swapped[[4, 3]]
+    history = history_of((replace(TABLE, values=swapped),))
+    said = values_off(history, drive_of(volts(), used()), "airflow")
+    assert "at 2.5 V, 3 V the table holds" in said
+    assert values_off(HISTORY, drive_of(volts(), used()), "airflow") == ""
+    bent = used() * (1 + 0.1 * np.clip(2.2 - volts(), 0, 1))  # as where another table has a say at the low end
+    assert values_off(HISTORY, drive_of(volts(), bent), "airflow") == ""

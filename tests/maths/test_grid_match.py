@@ -1,5 +1,6 @@
 """An engine speed or a pressure of another scale shows in an airflow that the ECU looked up in a grid."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,9 @@ GRID = Table(
 )
 
 
-def said(speed: float = 1.0, pressure: float = 1.0, shift: float = 0.0, measured: float = 0.0) -> str:
+def said(
+    speed: float = 1.0, pressure: float = 1.0, shift: float = 0.0, measured: float = 0.0, table: Table = GRID
+) -> str:
     random = np.random.Generator(np.random.PCG64(2))
     time = np.arange(6000) * 0.1
     turns = 2400 + 1100 * np.sin(time / 23) + 300 * np.sin(time / 3.1)
@@ -36,7 +39,7 @@ def said(speed: float = 1.0, pressure: float = 1.0, shift: float = 0.0, measured
     channels = tuple(Channel(name, unit, Column(values), unit) for name, unit, values in columns.values())
     roles: Any = {role: each[0] for role, each in columns.items()}
     log = Log("drive.csv", "0" * 64, Column(time), channels, roles)
-    return scale_of_grid(history_of((GRID,)), Drive(1, log, 1), "ve")
+    return scale_of_grid(history_of((table,)), Drive(1, log, 1), "ve")
 
 
 @pytest.mark.parametrize(
@@ -47,6 +50,9 @@ def said(speed: float = 1.0, pressure: float = 1.0, shift: float = 0.0, measured
         ({"pressure": 5 / 6}, "MAP times 1.2,"),
         ({"shift": -10.0}, "MAP +10 kPa,"),
         ({"shift": 8.0}, "MAP -8 kPa,"),
+        ({"speed": 1.1}, "RPM times 0.91,"),
+        ({"speed": 0.9}, "RPM times 1.11,"),
+        ({"pressure": 1.1}, "MAP times 0.91,"),
     ],
 )
 def test_a_speed_or_a_pressure_of_another_scale_is_told(wrong: dict[str, float], way: str) -> None:
@@ -58,3 +64,10 @@ def test_a_sound_log_and_a_measured_airflow_tell_nothing() -> None:
     assert said() == ""
     assert said(measured=0.05) == ""  # what a sensor measures is no look-up, at any scale
     assert said(measured=0.05, shift=8.0) == ""
+
+
+@pytest.mark.parametrize(("at", "axis"), [(0, "Engine speed"), (1, "Manifold pressure")])
+def test_a_grid_that_stands_upside_down_is_told(at: int, axis: str) -> None:
+    """Corrected, it would have been handed over upside down."""
+    found = said(table=replace(GRID, values=np.flip(GRID.values, at)))
+    assert f"read from the other end of {axis}" in found

@@ -1,12 +1,14 @@
-"""What in a table looks like a slip of whoever wrote it down: a value whose decimal sign was lost."""
+"""What in a table looks like a slip of whoever wrote it down: a decimal sign that was lost, values exchanged."""
 
 import numpy as np
 
 from workbench.errors import FileError
+from workbench.files.vocabulary.units import find_unit
 from workbench.model.table import Table
 from workbench.phrases import phrase
 
 FAR = 20.0  # times what the neighbours hold; no curve of a sensor steps so far (common practice, no source)
+FEWEST, LEAST_FALL, MOST_FALLS = 5, 0.01, 2  # values; part of a value; falls
 THOUSAND = (500.0, 2000.0)  # times what the neighbours hold: decimals that were read as thousands
 
 
@@ -62,5 +64,27 @@ def lost_signs(table: Table) -> tuple[str, ...]:
             point=float(table.axes[0].breakpoints[at]),
             value=float(table.values[at]),
             ratio=ratio,
+        ),
+    )
+
+
+def falls(table: Table) -> tuple[str, ...]:
+    """Say where a curve of air falls, though it rises nearly everywhere: two values of it may be exchanged."""
+    values, unit = table.values, find_unit(table.unit)
+    if values.ndim != 1 or values.size < FEWEST or unit is None or unit.quantity != "mass flow":
+        return ()
+    found = np.flatnonzero(values[1:] < values[:-1] * (1 - LEAST_FALL))
+    if not 1 <= found.size <= MOST_FALLS or values[-1] <= values[0]:
+        return ()
+    at = int(found[0])
+    return (
+        phrase(
+            "Caution: from {first:g} to {next:g} the table falls from {before:g} to {after:g} {unit}, and rises nearly "
+            "everywhere else. Were two values exchanged?",
+            first=float(table.axes[0].breakpoints[at]),
+            next=float(table.axes[0].breakpoints[at + 1]),
+            before=float(values[at]),
+            after=float(values[at + 1]),
+            unit=table.unit,
         ),
     )

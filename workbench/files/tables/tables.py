@@ -14,7 +14,7 @@ from workbench.files.tables.arranging import arranged, check_one_table, is_swapp
 from workbench.files.tables.cells import Block, Decimal, Matrix, check_not_named, name_and_unit, read_matrix, read_rows
 from workbench.files.tables.corners import corner_parts, is_turned, pointed
 from workbench.files.tables.named_arrays import sections_of, told
-from workbench.files.tables.oddities import check_thousands, lost_signs
+from workbench.files.tables.oddities import check_thousands, falls, lost_signs
 from workbench.files.tables.opening import text_of
 from workbench.files.tables.tidying import tidied
 from workbench.files.tables.unfolding import unfolded
@@ -62,7 +62,7 @@ def read_table(
         text = table_number(text, path.name, int(which))
     table, notes = read_table_text(text, path.name, name=called, kind=kind, axes=axes)
     check_thousands(path.name, table, grouped=any("thousands" in note for note in notes))
-    return table, (*opened, *notes, *lost_signs(table))
+    return table, (*opened, *notes, *lost_signs(table), *falls(table))
 
 
 def read_table_text(

@@ -12,7 +12,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths.signals.axes import axis_signal, axis_unit
 from workbench.maths.signals.series import change_rate
-from workbench.maths.table.interpolation import look_up
+from workbench.maths.table.interpolation import look_up, nearest
 from workbench.model.arrays import FloatArray
 from workbench.model.history import History
 from workbench.model.log import Drive, typed_flag
@@ -26,6 +26,9 @@ SLOWEST_S = 0.5  # between rows: in slower logs channels are read too far apart
 EXACT, KNOWN = 0.003, 0.008  # what the right factor or shift leaves; and one that is known from elsewhere
 SENSOR_FACTORS = (2.0, 0.5, 1 / 20, 20.0)  # of a divider, and of percent of 5 V
 PER_G_S = {"g/s": 1.0, "kg/h": 3.6, "kg/min": 0.06, "lb/min": 0.1322774, "lb/h": 7.936641}  # NIST SP 811, appendix B
+# Of a value that is not the one in the car: 1/s; rows; how far off it is, how near the others; how many are with those
+# beside it, how many are not, as a part of all, and how far off those are of it that are named.
+STEADY, FEWEST_OF_VALUE, FAR_OFF, NEAR_ON, MOST_OFF, MOSTLY_ON, BESIDE = 0.1, 20, 0.06, 0.02, 4, 0.5, 0.5
 INSIDE = 0.5  # of the rows, that lie on the curve's axis
 
 
@@ -79,6 +82,56 @@ def moment_of_airflow(history: History, drive: Drive, name: str) -> str:
         seconds=abs(late),
         way=phrase("later") if late > 0 else phrase("earlier"),
         amend=call("amend-log", "SESSION", f"{drive.id}", typed_flag("role", "airflow", "")),
+        from_flag=flag("from"),
+    )
+
+
+def values_off(history: History, drive: Drive, name: str) -> str:
+    """Say where single values of a curve are not those that the ECU looked up; empty where that is not told.
+
+    The airflow is the curve's on both sides of them, so neither a unit nor another table's blend accounts for it.
+
+    Args:
+        history: all revisions.
+        drive: the drive.
+        name: of the table.
+    """
+    taken, log = history.taken_as_driven(drive, name), drive.log
+    table, used, time = taken.table, log.playing("airflow"), log.time.values
+    unit = {"g/s": 1.0, "kg/h": 1 / 3.6}.get(table.unit.strip().lower())
+    if used is None or unit is None or table.kind != "curve" or time.size < FEWEST:
+        return ""
+    try:
+        signal = axis_signal(table.axes[0], log)
+    except InputError:  # told where the drive itself is asked
+        return ""
+    rows = np.flatnonzero(np.isfinite(signal) & (used > 1.0))
+    rows = rows[change_rate(used[rows], time[rows]) < STEADY] if rows.size else rows
+    if rows.size < FEWEST:
+        return ""
+    position = signal[rows][:, None]
+    apart = np.log(np.maximum(unit * look_up(table, position), 0.01) / used[rows])
+    cell = nearest(table.axes, position)
+    middles = np.full(table.values.size, np.nan)
+    for each in np.unique(cell):
+        mine = apart[cell == each]
+        if mine.size >= FEWEST_OF_VALUE:
+            middles[each] = float(np.median(mine))
+    told = np.flatnonzero(np.isfinite(middles))
+    off = np.abs(middles[told]) > FAR_OFF
+    near = np.abs(middles[told]) < NEAR_ON
+    between = told.size > MOST_OFF and bool(near[0] and near[-1])
+    if not between or not 1 <= np.count_nonzero(off) <= MOST_OFF or np.mean(near) < MOSTLY_ON:
+        return ""
+    off = np.abs(middles[told]) > BESIDE * np.max(np.abs(middles[told]))
+    worst = int(told[np.argmax(np.abs(middles[told]))])
+    return phrase(
+        "{log}: at {cells} the table holds {worst:+.0f} % against the logged airflow at most, and hardly anything "
+        "elsewhere: values were exchanged or mistyped, or another table was in the car. It is left out. Begin again "
+        "with the table's file mended; to use the log as it is, choose it with {from_flag}.",
+        log=log.name,
+        cells=", ".join(table.cell_name((int(each),)) for each in told[off]),
+        worst=100 * (np.exp(middles[worst]) - 1),
         from_flag=flag("from"),
     )
 

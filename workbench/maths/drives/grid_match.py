@@ -5,6 +5,9 @@ factor. A speed or a pressure of another scale looks another cell up: then that 
 thousandth, at the right scale. An airflow that was measured by a sensor fits at none and tells nothing.
 """
 
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
 import numpy as np
 
 from workbench.maths.signals.axes import axis_role, axis_unit
@@ -20,7 +23,13 @@ from workbench.phrases import call, flag, phrase
 # 0.001 once it is right.
 FITS, FITS_NOT, TIMES = 0.0015, 0.003, 3.0
 FACTORS = (1 / 3, 0.5, 2 / 3, 1.5, 2.0, 3.0)  # of a tachometer that counts sparks of other cylinders
-SCALES, SHIFTS = (5 / 6, 6 / 5), tuple(float(each) for each in range(-20, 21) if each)  # of a pressure; kPa
+SHIFTS = tuple(float(each) for each in range(-20, 21) if each)  # kPa
+KNOWN_SCALES = (5 / 6, 6 / 5)  # of a pressure
+SCALES = tuple(
+    each / 100 for each in range(80, 126) if each not in (100, 120)
+)  # of a pressure or a speed: sensors, gears
+# Those, of which any may be meant, only where they fit as nothing else does; sound grids lie within 0.0008.
+SCALE_FITS, SCALE_FITS_NOT, SCALE_TIMES = 0.0006, 0.002, 5.0
 MOST, FEWEST, FEWEST_CELLS, INSIDE = 4000, 200, 8, 0.5  # rows; cells; of the rows that lie inside as they are logged
 CALM, RUNS, BREATHES = 0.1, 500.0, 1.0  # 1/s, rpm, g/s
 FREEZING = 273.15
@@ -37,10 +46,9 @@ def scale_of_grid(history: History, drive: Drive, name: str) -> str:
     table = history.taken_as_driven(drive, name).table
     log = drive.log
     read = {role: log.playing(role) for role in _ROLES}
-    if {axis_role(axis) for axis in table.axes} != set(_ROLES[:2]) or table.unit.strip() != "%":
-        return ""
     turns, pressure, airflow = (read[role] for role in _ROLES)
-    if turns is None or pressure is None or airflow is None:
+    speaks = {axis_role(axis) for axis in table.axes} == set(_ROLES[:2]) and table.unit.strip() == "%"
+    if not speaks or turns is None or pressure is None or airflow is None:
         return ""
     air = log.playing("intake_temperature")
     warmths = [np.ones(turns.size)] + ([] if air is None else [air + FREEZING])
@@ -52,19 +60,39 @@ def scale_of_grid(history: History, drive: Drive, name: str) -> str:
     if rows.size < FEWEST:
         return ""
 
-    def spread(factor: float, scale: float, shift: float) -> float:
+    def spread(factor: float, scale: float, shift: float, of: Table = table) -> float:
         moved = turns[rows] * factor, pressure[rows] * scale + shift
-        return min(_spread(table, *moved, airflow[rows], warmth[rows]) for warmth in warmths)
+        return min(_spread(of, *moved, airflow[rows], warmth[rows]) for warmth in warmths)
 
     now = spread(1.0, 1.0, 0.0)
-    if not now > FITS_NOT:
+    if not now > SCALE_FITS_NOT:
         return ""
+    for turned, way in _turned(table):
+        if (fits := spread(1.0, 1.0, 0.0, turned)) < FITS and now > TIMES * fits:
+            return _of_turned(drive, way, fits, now)
+    best = _best(spread, now)
+    return "" if best is None else _sentence(drive, best, now)
+
+
+def _best(spread: Callable[[float, float, float], float], now: float) -> tuple[float, Role, float, float] | None:
+    """Give what is left, of what, by which factor and shift, where one of them makes all fit; None where none does."""
+    usual: list[tuple[float, Role, float, float]] = []
+    usual += [(spread(each, 1.0, 0.0), "engine_speed", each, 0.0) for each in FACTORS]
+    usual += [(spread(1.0, each, 0.0), "manifold_pressure", each, 0.0) for each in KNOWN_SCALES]
+    usual += [(spread(1.0, 1.0, each), "manifold_pressure", 1.0, each) for each in SHIFTS]
     tried: list[tuple[float, Role, float, float]] = []
-    tried += [(spread(each, 1.0, 0.0), "engine_speed", each, 0.0) for each in FACTORS]
+    tried += [(spread(each, 1.0, 0.0), "engine_speed", each, 0.0) for each in SCALES]
     tried += [(spread(1.0, each, 0.0), "manifold_pressure", each, 0.0) for each in SCALES]
-    tried += [(spread(1.0, 1.0, each), "manifold_pressure", 1.0, each) for each in SHIFTS]
-    best = min(tried, key=lambda each: each[0])
-    return _sentence(drive, best, now) if best[0] < FITS and now > TIMES * best[0] else ""
+    best, other = (min(each, key=lambda way: way[0]) for each in (usual, tried))
+    if best[0] < FITS and now > max(FITS_NOT, TIMES * best[0]) and best[0] < TIMES * other[0]:
+        return best
+    return other if other[0] < SCALE_FITS and now > SCALE_TIMES * other[0] else None
+
+
+def _turned(table: Table) -> Iterator[tuple[Table, str]]:
+    """Give the table with its values read from the other end along either axis, and which, in words."""
+    for at, axis in enumerate(table.axes):
+        yield replace(table, values=np.flip(table.values, at)), axis.name
 
 
 _ROLES: tuple[Role, Role, Role] = ("engine_speed", "manifold_pressure", "airflow")
@@ -88,6 +116,19 @@ def _spread(table: Table, turns: FloatArray, pressure: FloatArray, airflow: Floa
     parts = np.split(ratio[np.argsort(cell, kind="stable")], np.cumsum(np.bincount(cell))[:-1])
     middles = np.array([float(np.median(part)) for part in parts])[cell]
     return 1.4826 * float(np.median(np.abs(middles - np.median(middles))))
+
+
+def _of_turned(drive: Drive, axis: str, fits: float, now: float) -> str:
+    return phrase(
+        "{log}: the logged airflow is the table's, to {fits:.2f} %, once its values are read from the other end of "
+        "{axis}, and as it stands only to {now:.1f} %: its file holds it upside down. The log is left out. Begin again "
+        "with the file mended; to use the log as it is, choose it with {from_flag}.",
+        log=drive.log.name,
+        fits=100 * fits,
+        now=100 * now,
+        axis=axis,
+        from_flag=flag("from"),
+    )
 
 
 def _sentence(drive: Drive, best: tuple[float, Role, float, float], now: float) -> str:

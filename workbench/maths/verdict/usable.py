@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from workbench.errors import InputError
-from workbench.maths.drives.curve_match import moment_of_airflow
+from workbench.maths.drives.curve_match import moment_of_airflow, values_off
 from workbench.maths.drives.drive_fit import DriveFit, check_speaks
 from workbench.maths.drives.grid_match import scale_of_grid
 from workbench.maths.verdict.revision_match import RevisionFit, fit_of_revisions
@@ -100,7 +100,7 @@ def _off(history: History, drive: Drive, name: str, fit: RevisionFit | None, *, 
         return "" if named else scale_of_grid(history, drive, name)
     if fit.doubtful or fit.unexplained:
         return fit.sentence(drive, named=named)
-    return "" if named else moment_of_airflow(history, drive, name)
+    return "" if named else moment_of_airflow(history, drive, name) or values_off(history, drive, name)
 
 
 def _unconfirmed(drives: Sequence[Drive]) -> str:
