@@ -11,11 +11,13 @@ from family.lottery import draw
 from field.car import RATE_HZ, drive
 from field.shape import Col, col, log, std
 
+from workbench.files.course.heard import Heard
 from workbench.files.course.learning import turns_at
 from workbench.files.course.loop import Course
+from workbench.files.course.wideband_moment import asked_of_wideband
 from workbench.files.logs import read_log
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Log
+from workbench.model.log import Log, Role
 from workbench.work import run
 
 LONG = drive()["ltft"]
@@ -125,3 +127,31 @@ def test_a_long_trim_whose_sign_turns_half_way_is_told(part: float) -> None:
     moment = turns_at(Course(time, np.sin(time), turned), air)
     assert (moment is None) == (part == 1.0)
     assert moment is None or abs(moment - part * 600) < 40
+
+
+@pytest.mark.parametrize(
+    ("turn", "said"),
+    [
+        (lambda v: np.roll(v, -24), "before it is asked, as no sensor can"),
+        (lambda v: np.roll(v, 120), "and no exhaust is so long"),
+        (lambda v: v[::-1], "does one of the two come from another drive"),
+        (lambda v: np.roll(v, 6), ""),
+    ],
+)
+def test_a_wideband_that_does_not_go_with_the_command_is_asked_about(
+    tmp_path: Path, turn: Callable[[FloatArray], FloatArray], said: str
+) -> None:
+    """It told of misfires and of a weak pump that were none."""
+    made = read(tmp_path, std(col("lam", convert=turn)))
+    asked = [each.question for each in made.questions if each.channel == "Measured lambda"]
+    assert len(asked) == bool(said)
+    assert all(said in each for each in asked)
+
+
+def test_a_wideband_whose_clock_runs_at_another_rate_is_told() -> None:
+    time = np.arange(0, 900, 0.125)
+    commanded = np.where(time % 140 < 8, 0.86, 1.0)
+    heard = {"lambda_commanded": commanded, "lambda_measured": np.interp(0.993 * time - 0.3, time, commanded)}
+    names: dict[Role, str] = {"lambda_commanded": "Target", "lambda_measured": "WB"}
+    (question,) = asked_of_wideband(Heard(heard, names, time, (), ()))  # type: ignore[arg-type] # roles
+    assert "its clock runs at another rate" in question.question

@@ -109,6 +109,8 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{channel} is at the top of its range in {rows} (air, or a saturated reading).",
         "{channel} stands at {end:.4g} in {rows} and goes no further: its range ends there, so these count as missing.",
         "{channel} reads impossible values in {rows}, such as {shown:.6g}{unit}; these count as missing.",
+        "{channel} stands at {state:g} (open loop) throughout, while the short-term trim works as in closed loop: it is left out.",
+        "From {moment:.6g} s to the end nothing moves any more, in {rows}: the logger went on with what it had read last. These count as missing.",
         "{channel} jumps and returns faster than a car can, {spike} times, as to {channel_2:g} at {time:.6g} s; these readings count as missing.",
         "{channel} reads {level} throughout ({meaning}): it counts as missing and is left out.",
         " in {rows} ({meaning}); that counts as missing.",

@@ -1,5 +1,6 @@
 """Air of another drive, turns that were counted twice, and trims beside which another one adds, are asked about."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -101,3 +102,35 @@ def test_trims_of_text_are_asked_about_in_one_question_that_says_what_it_means(t
     (question,) = read(tmp_path, [*std(drop="stft ltft"), *texts]).questions
     assert question.question.startswith("STFT, LTFT have the names of trims")
     assert [each.flags for each in question.alternatives] == [("--role 'stft_1='", "--role 'ltft_1='")]
+
+
+def test_the_end_in_which_nothing_moves_any_more_counts_as_missing(tmp_path: Path) -> None:
+    """Its trims were asked about as filled down, and its throttle was said to stand."""
+    rows = np.minimum(np.arange(drive()["time"].size), 5000)
+    path = tmp_path / "drive.csv"
+    columns = [
+        each if each.key == "time" else replace(each, cells=tuple(each.cells[row] for row in rows)) for each in std()
+    ]
+    path.write_bytes(log(columns).files["drive.csv"])
+    made = run(read_log(path))
+    assert made.questions == ()
+    assert any("nothing moves any more, in 499 rows" in note for note in made.notes)
+    played = made.playing("engine_speed")
+    assert played is not None
+    assert np.isfinite(played[:5000]).all()
+    assert np.isnan(played[5001:]).all()
+
+
+def test_a_status_that_stands_open_while_the_trim_works_is_left_out(tmp_path: Path) -> None:
+    """All cells were lost without a word."""
+    made = read(tmp_path, std(col("status", convert=lambda v: np.full(v.size, 4))))
+    assert "fuel_system" not in made.roles
+    assert any("stands at 4 (open loop) throughout" in note for note in made.notes)
+
+
+def test_a_long_trim_that_is_read_once_a_minute_is_asked_about_as_that(tmp_path: Path) -> None:
+    """It was asked whether its sign changed."""
+    time = drive()["time"]
+    seldom = (time // 20 * 20 * (time.size / (time[-1] + time[1]))).astype(int)
+    made = read(tmp_path, std(col("ltft", convert=lambda v: (v + time / 50)[seldom])))
+    assert "was read only every 20 s" in "".join(each.question for each in made.questions)

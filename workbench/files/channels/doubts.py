@@ -45,6 +45,9 @@ TRIM_MOVES = 1.0  # %: a short trim at work
 LEAST_OF_CUTS = 1300.0  # rpm: below no ECU cuts fuel in overrun (common practice, no source)
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
 FEWEST = 200  # readings, to tell steps by
+MOST_USED = (
+    0.018  # lambda: what rests on readings that may be off by more is proven nowhere, and dangers would be steps
+)
 AROUND = (0.7, 1.3)  # lambda: where an engine runs; further out sensors read coarsely
 
 
@@ -77,7 +80,7 @@ def coarse_mixture(channel: Measured | None) -> list[Question]:
     leave = Alternative(
         "leave it out", typed_flag("role", "lambda_measured", ""), phrase("The cells rest on the trims alone.")
     )
-    return [Question(channel.name, why, (leave, use))]
+    return [Question(channel.name, why, (leave, use) if step / 2 <= MOST_USED else (leave,))]
 
 
 def contrary_mixture(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:

@@ -30,6 +30,7 @@ from workbench.files.course.rival_trims import asked_of_additive_trims, asked_of
 from workbench.files.gaps.codes import without_codes
 from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
+from workbench.files.gaps.standing_end import without_standing_end
 from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import shown_text
 from workbench.files.unnamed.by_physics import Unnamed
@@ -168,11 +169,11 @@ def _check_plausible(checked: Checked, source: str, choices: Choices) -> None:
 def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[Held, list[str]]:
     """Return the columns of numbers on the rows that have a time, those written on change held."""
     kept = [each.on_rows(moments.clock.kept) for each in recording.fields if each is not moments.field]
-    kept = with_pairs_apart(kept)
-    fields, notes = as_numbers(kept, {name: role for role, name in choices.roles.items()})
+    fields, notes = as_numbers(with_pairs_apart(kept), {name: role for role, name in choices.roles.items()})
     if choices.window_s is not None:  # the user says how long a value stands
         return Held(fields), notes
-    return hold_what_is_written_on_change(fields, {**choices.units, **dict.fromkeys(recording.spoilt, AS_READ)}), notes
+    held = hold_what_is_written_on_change(fields, {**choices.units, **dict.fromkeys(recording.spoilt, AS_READ)})
+    return without_standing_end(held, moments.clock.time), notes
 
 
 def _about(questions: Sequence[Question], roles: Mapping[Role, str]) -> list[Question]:

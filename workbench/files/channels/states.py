@@ -41,6 +41,7 @@ SHORTS: tuple[Role, ...] = ("stft_1", "stft_2")
 J1979 = frozenset((0.0, 1.0, 2.0, 4.0, 8.0, 16.0))
 # Of the rows in a state: how often a trim moves there that a loop moves, and one that none does; rows to tell it by.
 MOVES, STANDS, FEWEST_IN_STATE, MOST_STATES = 0.03, 0.006, 100, 12
+OPEN_STATES, WORKS = frozenset({1.0, 4.0, 8.0}), 2.0  # SAE J1979, parameter 03; % from lowest to highest
 _ANY_STATE = re.compile(r"(status|state|stat|zustand|zust|estado|etat|stato|toestand|stav|stan|tillstand)( \w)?")
 _BITS = re.compile(r"0[bB]([01]{1,16})")
 _CODE = re.compile(r"(?:0x|\$)([0-9a-f]{1,4})|([0-9a-f]{2,4})h|(\d{1,5})\b.*")
@@ -184,6 +185,14 @@ def settle_fuel_system(channel: Measured, short: FloatArray | None = None) -> tu
             phrase("{channel} is a flag; it was read as closed (2) or open loop (1).", channel=channel.name),
             None,
         )
+    if len(found) == 1 and found <= OPEN_STATES and _moves_mostly(short):
+        note = phrase(
+            "{channel} stands at {state:g} (open loop) throughout, while the short-term trim works as in closed loop: "
+            "it is left out.",
+            channel=channel.name,
+            state=next(iter(found)),
+        )
+        return replace(channel, values=np.full_like(channel.values, np.nan)), note, None
     contrary = closed is not None and not closed & {2.0, 16.0} and bool(found & {2.0, 16.0})
     if found <= J1979 and not contrary:
         return channel, note, None
@@ -209,6 +218,14 @@ def settle_fuel_system(channel: Measured, short: FloatArray | None = None) -> tu
         shown=shown,
     )
     return replace(channel, values=codes), note, None
+
+
+def _moves_mostly(short: FloatArray | None) -> bool:
+    """Tell whether a short-term trim works: it goes far, and moves in as many rows as in a closed loop."""
+    known = np.empty(0) if short is None else short[np.isfinite(short)]
+    if known.size < FEWEST_IN_STATE or np.ptp(known) < WORKS:
+        return False
+    return float(np.mean(np.diff(known) != 0)) > MOVES
 
 
 def _closed_by_trim(values: FloatArray, found: frozenset[float], short: FloatArray | None) -> frozenset[float] | None:

@@ -8,12 +8,20 @@ import numpy as np
 from workbench.files.course.breath import asked_of_breath
 from workbench.files.course.heard import Heard, trims_or_no_evidence, use_or_leave
 from workbench.files.course.late_columns import late_columns
-from workbench.files.course.learning import is_exchanged, lost_its_minus, stands_from, turns_at, wraps_at
+from workbench.files.course.learning import (
+    is_exchanged,
+    lost_its_minus,
+    read_every,
+    stands_from,
+    turns_at,
+    wraps_at,
+)
 from workbench.files.course.loop import ENRICHED, Course, holds_both, is_copied, is_held_by_long, later_by, runs_against
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
 from workbench.files.course.scales import asked_of_scales
 from workbench.files.course.strange_air import strange_air
 from workbench.files.course.unit_change import unit_changes
+from workbench.files.course.wideband_moment import asked_of_wideband
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Alternative, Question, Role, typed_flag
@@ -45,6 +53,7 @@ def _asked_of_courses(heard: Heard) -> list[Question]:
         return questions
     questions = [*asked_of_mixtures(heard), *(_of_late_columns(heard) or _of_strange_air(heard))]
     asked = {each.channel for each in questions}
+    questions += [each for each in asked_of_wideband(heard) if each.channel not in asked]
     questions += [each for each in asked_of_breath(heard) if each.channel not in asked]
     asked = {each.channel for each in questions}
     # What is open tells of no trim.
@@ -191,6 +200,13 @@ def _of_long(heard: Heard, course: Course, role: Role, long_role: Role) -> list[
             long=long,
             short=short,
             moment=moment,
+        )
+    elif (seconds := read_every(course)) is not None:
+        why = phrase(
+            "{long} was read only every {seconds:.3g} s and is held meanwhile, while the engine goes to other ranges, "
+            "where another one is at work: no cell can rest on it. Log it more often.",
+            long=long,
+            seconds=seconds,
         )
     elif (moment := turns_at(course, air)) is not None:
         why = phrase(
