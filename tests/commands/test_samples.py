@@ -20,20 +20,25 @@ def numbers(path: Path) -> FloatArray:
     return np.array([line.split(",") for line in path.read_text().splitlines()[1:]], dtype=np.float64)
 
 
-def test_the_samples_come_out_the_same_again(tmp_path: Path) -> None:
-    for place in ("one", "two"):
-        run(samples(tmp_path / place))  # type: ignore[arg-type]
-    made = sorted(path.name for path in (tmp_path / "one").iterdir())
+@pytest.fixture(scope="module")
+def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("samples")
+    run(samples(place))  # type: ignore[arg-type]
+    return place
+
+
+def test_the_samples_come_out_the_same_again(tmp_path: Path, fresh: Path) -> None:
+    run(samples(tmp_path / "two"))  # type: ignore[arg-type]
+    made = sorted(path.name for path in fresh.iterdir())
     assert made == sorted(path.name for path in (tmp_path / "two").iterdir())
     for name in made:
-        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes(), name
+        assert (fresh / name).read_bytes() == (tmp_path / "two" / name).read_bytes(), name
     assert made == sorted(path.name for path in SHIPPED.iterdir() if path.suffix in (".csv", ".session"))
 
 
-def test_no_log_of_the_sample_session_waits_for_an_answer(tmp_path: Path) -> None:
+def test_no_log_of_the_sample_session_waits_for_an_answer(fresh: Path) -> None:
     """After a good correction a long trim has nothing to learn: the drive that shows it was asked about, and unused."""
-    run(samples(tmp_path))  # type: ignore[arg-type]
-    with Session.open(tmp_path / SESSION_NAME) as session:
+    with Session.open(fresh / SESSION_NAME) as session:
         state = session.state
     assert [drive.log.questions for drive in state.drives] == [()] * len(state.drives)
     last = state.drives[-1].log
@@ -42,18 +47,17 @@ def test_no_log_of_the_sample_session_waits_for_an_answer(tmp_path: Path) -> Non
     assert np.ptp(long.values) == 0, "the case that this is about"
 
 
-def test_the_shipped_samples_are_what_the_command_makes(tmp_path: Path) -> None:
+def test_the_shipped_samples_are_what_the_command_makes(fresh: Path) -> None:
     """Another processor or numpy may round its powers and exponentials otherwise, and a switching loop carries such a
     difference on: drives are compared by what they hold, tables to the last digit."""
-    run(samples(tmp_path))  # type: ignore[arg-type]
     for name in ("airflow_stale.csv", "efficiency_stale.csv"):
-        assert (tmp_path / name).read_bytes() == (SHIPPED / name).read_bytes()
+        assert (fresh / name).read_bytes() == (SHIPPED / name).read_bytes()
     for name in ("part_throttle_drive.csv", "pulls_drive.csv", "efficiency_drive.csv"):
-        fresh, shipped = numbers(tmp_path / name), numbers(SHIPPED / name)
-        assert fresh.shape == shipped.shape
-        np.testing.assert_allclose(fresh.mean(axis=0), shipped.mean(axis=0), rtol=1e-3, atol=0.02)
-    with Session.open(tmp_path / SESSION_NAME) as fresh, Session.open(SHIPPED / SESSION_NAME) as shipped:
-        pairs = zip(fresh.state.history.revisions, shipped.state.history.revisions, strict=True)  # type: ignore[attr-defined]
+        made, kept = numbers(fresh / name), numbers(SHIPPED / name)
+        assert made.shape == kept.shape
+        np.testing.assert_allclose(made.mean(axis=0), kept.mean(axis=0), rtol=1e-3, atol=0.02)
+    with Session.open(fresh / SESSION_NAME) as again, Session.open(SHIPPED / SESSION_NAME) as shipped:
+        pairs = zip(again.state.history.revisions, shipped.state.history.revisions, strict=True)  # type: ignore[attr-defined]
         for mine, theirs in pairs:
             assert (mine.operation, mine.note, mine.time, mine.author) == (
                 theirs.operation,

@@ -69,16 +69,21 @@ def test_a_mixture_that_is_its_command_and_noise_is_asked_about(tmp_path: Path) 
     assert {each.answer for each in question.alternatives} == {"measured", "leave it out"}
 
 
-def test_trims_that_wrapped_at_a_count_are_told_as_that(tmp_path: Path) -> None:
-    """They were called trims of the wrong sign."""
+@pytest.mark.parametrize("whole", [25.6, 200.0])
+def test_trims_that_wrapped_at_a_count_are_read_with_their_signs(tmp_path: Path, whole: float) -> None:
+    """They were called trims of the wrong sign, or left out as impossible."""
+    tenths = np.round(drive()["stft"] - float(np.median(drive()["stft"])), 1)
+    made = read(tmp_path, std(col("stft", convert=lambda _: np.where(tenths < 0, tenths + whole, tenths))))
+    assert made.questions == ()
+    np.testing.assert_allclose(made.playing("stft_1"), tenths, atol=1e-6)  # type: ignore[arg-type]
+    assert any(f"leaps by about {whole:g}" in note for note in made.notes)
 
-    def wrapped(values: FloatArray) -> FloatArray:
-        tenths = np.round(values - float(np.median(values)), 1)
-        return np.where(tenths < 0, tenths + 25.6, tenths)
 
-    (question,) = read(tmp_path, std(col("stft", convert=wrapped))).questions
-    assert "leaps by about 25.6" in question.question
-    assert f"where('{SHORT}' > 12.8, '{SHORT}' - 25.6, '{SHORT}')" in question.question
+def test_trims_that_wrapped_at_an_unknown_count_are_asked_about(tmp_path: Path) -> None:
+    tenths = np.round(drive()["stft"] - float(np.median(drive()["stft"])), 1)
+    wrapped = std(col("stft", convert=lambda _: np.where(tenths < 0, tenths + 22.0, tenths)))
+    (question,) = read(tmp_path, wrapped).questions
+    assert "leaps by about 22" in question.question
     assert [each.flag for each in question.alternatives] == [f"--role 'stft_1={SHORT}'"]
 
 

@@ -155,3 +155,9 @@ def test_a_wideband_whose_clock_runs_at_another_rate_is_told() -> None:
     names: dict[Role, str] = {"lambda_commanded": "Target", "lambda_measured": "WB"}
     (question,) = asked_of_wideband(Heard(heard, names, time, (), ()))  # type: ignore[arg-type] # roles
     assert "its clock runs at another rate" in question.question
+
+
+def test_a_wideband_that_was_cut_off_at_1_is_asked_about(tmp_path: Path) -> None:
+    """It was taken for one behind the catalyst."""
+    found = asked(read(tmp_path, std(col("lam", convert=lambda v: np.minimum(v, 1.0)))))
+    assert "or what is lean was cut off" in found["Measured lambda"]

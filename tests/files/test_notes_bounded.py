@@ -37,6 +37,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{channel} is marked {mark}, but reads near 1: it was read as lambda.",
         "{channel} has no unit; it was read as lambda (1 = stoichiometric).",
         "No units are given; assumed: {assumed}.",
+        "{channel} leaps by about {whole:.4g} from row to row and never reads what lies between: below 0 it was written as a count without a sign, {whole:.4g} too high; that was taken away.",
         "{channel} is a flag; it was read as closed (2) or open loop (1).",
         "Caution: {channel} holds codes ({known}) that are not those of SAE J1979, and no trim shows which of ",
         "The short-term trim moves only where {channel} reads {shown}: that was read as closed loop.",

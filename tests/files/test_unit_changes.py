@@ -64,3 +64,19 @@ def test_no_unit_of_other_cars_changes(tmp_path: Path, seed: int) -> None:
     made: Log = run(read_log(paths[0]))
     values = {role: column for role in made.roles if (column := made.playing(role)) is not None}
     assert unit_changes(made.time.values, values) == []
+
+
+def test_an_overrun_after_a_pull_is_no_change_of_unit() -> None:
+    """Of a log of pulls alone it was asked whether the pressure changes its unit."""
+    time = np.arange(0, 120, 0.125)
+    after = time > 95
+    pressure = np.where(after, 10.0, 98.0) + np.sin(time)
+    turns = 3000 + 20 * time
+    values: dict[Role, FloatArray] = {
+        "manifold_pressure": pressure,
+        "engine_speed": turns,
+        "airflow": pressure * turns / 6000,
+    }
+    assert unit_changes(time, values) == []
+    told = unit_changes(time, {**values, "airflow": 98 * turns / 6000})
+    assert [each.role for each in told] == ["manifold_pressure"]

@@ -163,8 +163,7 @@ def settle_fuel_system(channel: Measured, short: FloatArray | None = None) -> tu
     Returns:
         The state, without values where its codes say nothing; what was assumed; and what is open.
     """
-    found = frozenset(np.unique(channel.there).tolist())
-    note = ""
+    found, note = frozenset(np.unique(channel.there).tolist()), ""
     if found and max(found) >= 256 and all(code % 1 == 0 and code // 256 in J1979 for code in found):
         channel = replace(channel, values=np.floor(channel.values / 256))
         found, note = (
@@ -185,14 +184,8 @@ def settle_fuel_system(channel: Measured, short: FloatArray | None = None) -> tu
             phrase("{channel} is a flag; it was read as closed (2) or open loop (1).", channel=channel.name),
             None,
         )
-    if len(found) == 1 and found <= OPEN_STATES and _moves_mostly(short):
-        note = phrase(
-            "{channel} stands at {state:g} (open loop) throughout, while the short-term trim works as in closed loop: "
-            "it is left out.",
-            channel=channel.name,
-            state=next(iter(found)),
-        )
-        return replace(channel, values=np.full_like(channel.values, np.nan)), note, None
+    if said := _stands_open(channel, found, short):
+        return replace(channel, values=np.full_like(channel.values, np.nan)), said, None
     contrary = closed is not None and not closed & {2.0, 16.0} and bool(found & {2.0, 16.0})
     if found <= J1979 and not contrary:
         return channel, note, None
@@ -220,12 +213,19 @@ def settle_fuel_system(channel: Measured, short: FloatArray | None = None) -> tu
     return replace(channel, values=codes), note, None
 
 
-def _moves_mostly(short: FloatArray | None) -> bool:
-    """Tell whether a short-term trim works: it goes far, and moves in as many rows as in a closed loop."""
+def _stands_open(channel: Measured, found: frozenset[float], short: FloatArray | None) -> str:
+    """Say so of a state that is open loop throughout while the trim goes far and moves in as many rows as in closed."""
     known = np.empty(0) if short is None else short[np.isfinite(short)]
-    if known.size < FEWEST_IN_STATE or np.ptp(known) < WORKS:
-        return False
-    return float(np.mean(np.diff(known) != 0)) > MOVES
+    if len(found) != 1 or not found <= OPEN_STATES or known.size < FEWEST_IN_STATE or np.ptp(known) < WORKS:
+        return ""
+    if float(np.mean(np.diff(known) != 0)) <= MOVES:
+        return ""
+    return phrase(
+        "{channel} stands at {state:g} (open loop) throughout, while the short-term trim works as in closed loop: "
+        "it is left out.",
+        channel=channel.name,
+        state=next(iter(found)),
+    )
 
 
 def _closed_by_trim(values: FloatArray, found: frozenset[float], short: FloatArray | None) -> frozenset[float] | None:

@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from workbench.files.channels.measured import Measured
+from workbench.files.gaps.wrapped import unwrapped
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.files.vocabulary.roles import looks_cells_up
 from workbench.files.vocabulary.spelling import plain_words
@@ -36,6 +38,14 @@ def settle_trim(  # noqa: PLR0911 - one for each way of writing it
     ):  # a part, or a factor, by its unit
         return channel, "", None
     there = channel.there
+    if channel.quantity == "percent" and (signed := unwrapped(channel.values)) is not None:
+        note = phrase(
+            "{channel} leaps by about {whole:.4g} from row to row and never reads what lies between: below 0 it was "
+            "written as a count without a sign, {whole:.4g} too high; that was taken away.",
+            channel=channel.name,
+            whole=signed[1],
+        )
+        return replace(channel, values=signed[0]), note, None
     if there.size and channel.quantity in ("", "percent"):
         low, middle, high = float(there.min()), float(np.median(there)), float(there.max())
         if channel.quantity == "" and _is_factor(channel, low, middle, high):

@@ -19,10 +19,6 @@ SIZE, TURNED, LEFT, STEP_LEFT = 1.0, 0.8, 0.55, 0.25
 SHUT, OPEN_SHARE, FEWEST_OPEN = 0.9, 0.5, 30  # shares of the steps in open loop, and steps
 NEAR_0, FEWEST_TURNS = 0.4, 25  # %, and how often a short trim comes that near to 0 and goes up again
 
-# Of a count that wraps: of it, how far a leap goes at least and how wide the middle is that is empty; of the rows that
-# lie in there all the same; how near to its ends values come; leaps; and %.
-LEAPS, GAP, SELDOM, NEAR_END, FEWEST_LEAPS, LEAST_COUNT = 0.85, 0.2, 0.001, 0.03, 10, 10.0
-
 
 def stands_from(course: Course) -> float | None:
     """Give the moment from which a long trim stands to the last digit though it moved before, s; None where none.
@@ -134,28 +130,3 @@ def lost_its_minus(course: Course) -> bool:
     falls, rises = np.diff(inner)[:-1] < 0, np.diff(inner)[1:] > 0
     turns = falls & rises & (inner[1:-1] < NEAR_0)
     return int(np.count_nonzero(turns)) >= FEWEST_TURNS
-
-
-def wraps_at(values: FloatArray) -> float | None:
-    """Give at what a trim wraps round, %: what lies below 0 stands so much higher, as a count does without a sign.
-
-    Args:
-        values: of the trim, shape (rows,), NaN where nothing was read.
-
-    Returns:
-        None where it does not.
-    """
-    there = values[np.isfinite(values)]
-    if there.size < FEWEST_TURNS or there.min() < 0:
-        return None
-    levels = np.unique(there)
-    steps = np.diff(levels)
-    if steps.size < 2:
-        return None
-    whole = float(levels[-1] + np.min(steps))
-    leaps = np.abs(np.diff(there)) > LEAPS * whole
-    between = float(np.mean((there > (1 - GAP) / 2 * whole) & (there < (1 + GAP) / 2 * whole)))
-    near = levels[-1] > (1 - NEAR_END) * whole and levels[0] < NEAR_END * whole
-    if np.count_nonzero(leaps) < FEWEST_LEAPS or between > SELDOM or whole < LEAST_COUNT or not near:
-        return None
-    return whole

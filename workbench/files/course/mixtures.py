@@ -21,6 +21,7 @@ FEWEST, MORE, MOSTLY = 10, 3.0, 0.8  # steps; times as many as are rich; of all 
 ENRICHED, NEARER = 0.95, 0.5  # lambda; how much nearer an error is to the command less 1 than to none
 # Of a mixture that is worked out: rows; of its noise; a part, to which it is the command; correlation from row to row.
 ROWS, NOISES, EXACTLY, ALIKE, LOWEST = 1000, 8.0, 0.002, 0.2, 0.1
+AT_1, NEARLY_1 = 0.1, 0.05  # of the rows; lambda
 STILL, MOVES = 3.0, 20.0  # kPa between a twentieth and nineteen twentieths
 
 
@@ -46,6 +47,8 @@ def asked_of_mixtures(heard: Heard) -> list[Question]:
         most = _worked_out(values["lambda_measured"], values["lambda_commanded"])
         if most is not None and "lambda_measured" not in heard.stated:
             questions.append(_of_worked_out(names["lambda_measured"], names["lambda_commanded"], most))
+    if "lambda_measured" in names and names["lambda_measured"] not in heard.settled:
+        questions += _of_clipped(heard) if all(each.channel != names["lambda_measured"] for each in questions) else []
     if {"lambda_error", "lambda_commanded"} <= set(names) and "lambda_error" not in heard.stated:
         asked = held_on(clock, time, values["lambda_commanded"], STATE_STANDS_S)
         if _counts_from_1(held_on(clock, time, values["lambda_error"]), asked):
@@ -97,6 +100,25 @@ def _of_worked_out(measured: str, commanded: str, most: float) -> Question:
     left = phrase("The cells rest on the trims alone.")
     used = phrase("It counts as what the sensor read.")
     return use_or_leave(measured, why, "lambda_measured", measured, used, left, answer="measured")
+
+
+def _of_clipped(heard: Heard) -> list[Question]:
+    """Ask about a wideband that reads 1 at most, and that often: what is lean was cut off."""
+    measured, name = heard.values["lambda_measured"], heard.names["lambda_measured"]
+    there = measured[np.isfinite(measured)]
+    if "lambda_measured" in heard.stated or there.size < ROWS or float(there.max()) != 1.0:
+        return []
+    at_1, short_of_it = float(np.mean(there == 1.0)), float(np.mean((there < 1.0) & (there > 1 - NEARLY_1)))
+    if at_1 < AT_1 or short_of_it < AT_1:
+        return []
+    why = phrase(
+        "{channel} reads 1 in {share:.0%} of its rows and never more, not even in fuel cuts: its range ends there, or "
+        "what is lean was cut off, so that it reads too rich on average. Which is it?",
+        channel=name,
+        share=at_1,
+    )
+    left = phrase("The cells rest on the trims alone.")
+    return [use_or_leave(name, why, "lambda_measured", name, phrase("It counts as what the sensor read."), left)]
 
 
 def _counts_from_1(error: FloatArray, commanded: FloatArray) -> bool:

@@ -14,7 +14,6 @@ from workbench.files.course.learning import (
     read_every,
     stands_from,
     turns_at,
-    wraps_at,
 )
 from workbench.files.course.loop import ENRICHED, Course, holds_both, is_copied, is_held_by_long, later_by, runs_against
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
@@ -22,6 +21,7 @@ from workbench.files.course.scales import asked_of_scales
 from workbench.files.course.strange_air import strange_air
 from workbench.files.course.unit_change import unit_changes
 from workbench.files.course.wideband_moment import asked_of_wideband
+from workbench.files.gaps.wrapped import wraps_at
 from workbench.files.vocabulary.asking import Reading, ask
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Alternative, Question, Role, typed_flag

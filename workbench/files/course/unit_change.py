@@ -23,6 +23,7 @@ FACTORS = (3.6, 7.5599, 2.2046, 6.8948, 3.3864, 7.5006, 10.0, 100.0, 1000.0, 60.
 NEAR, ALIKE = 0.06, 0.12  # of a factor (as a logarithm), and how much ranges may differ by (the same, middle half)
 # Times, for what stays near one level, for what ranges more widely, and for trims; and readings of a trim on a side.
 FAR, FAR_PRESSURE, FAR_TURNS, FAR_TRIMS, FEWEST_TRIMS = 3.0, 5.0, 8.0, 20.0, 100
+AS_FAR = 0.7  # logarithm of how far two channels of the air change
 TRIM_PART, TRIM_PERCENT = 0.5, 1.0  # a short trim as a part of 1 stays below the one, in percent goes past the other
 AROUND_1 = (0.6, 1.5)  # between these lies a trim that is a factor
 HOTTER, WITHIN_S, CONVERTED = 25.0, 5.0, 4.0  # degC within s; and how near to what a conversion gives, degC
@@ -71,7 +72,10 @@ def unit_changes(time: FloatArray, values: Mapping[Role, FloatArray]) -> list[Ch
     found += [
         change
         for role, far in _LEVEL.items()
-        if role in here and role not in known and (change := _of_level(role, clock, here[role], far))
+        if role in here
+        and role not in known
+        and (change := _of_level(role, clock, here[role], far))
+        and not (role in _AIR and _goes_with(change, clock, here[role], dict(_told_by(role, here))))
     ]
     trims: tuple[Role, ...] = ("stft_1", "stft_2", "total_trim_1", "total_trim_2")
     found += [change for role in trims if role in here and (change := _of_trim(role, clock, here[role]))]
@@ -150,6 +154,19 @@ def _of_level(role: Role, time: FloatArray, column: FloatArray, far: float) -> C
         if max(times, 1 / times) > widest and np.quantile(low, 0.95) < np.quantile(high, 0.05):
             widest, best = max(times, 1 / times), Change(role, float(clock[at]), times)
     return best
+
+
+def _goes_with(change: Change, time: FloatArray, column: FloatArray, others: Mapping[str, FloatArray]) -> bool:
+    """Tell whether what tells the same air changed about as far, as after a pull on which overrun follows."""
+    after = time >= change.moment
+    for other in others.values():
+        rows = np.isfinite(column) & np.isfinite(other) & (other > 0)
+        if min(np.count_nonzero(rows & after), np.count_nonzero(rows & ~after)) < FEWEST:
+            continue
+        times = float(np.median(other[rows & after]) / np.median(other[rows & ~after]))
+        if abs(float(np.log(times / change.times))) < AS_FAR:
+            return True
+    return False
 
 
 def _of_trim(role: Role, time: FloatArray, column: FloatArray) -> Change | None:

@@ -67,10 +67,8 @@ def _by_moment(clock: FloatArray, seen: FloatArray, asked: FloatArray, measured:
             commanded=commanded,
             seconds=-whole,
         )
-    parts = [
-        _later(*each, TELLS_OF_PART)
-        for each in zip(*(np.array_split(v, PARTS) for v in (clock, seen, asked)), strict=True)
-    ]
+    cut = zip(np.array_split(clock, PARTS), np.array_split(seen, PARTS), np.array_split(asked, PARTS), strict=True)
+    parts = [_later(moments, mine, theirs, TELLS_OF_PART) for moments, mine, theirs in cut]
     told = [each for each in parts if each is not None]
     if len(told) > 1 and max(told) - min(told) >= PARTS_APART_S and max(map(abs, told)) >= LATEST_S:
         return phrase(

@@ -22,6 +22,7 @@ _AIR_ALONE = re.compile(r"(intake|inlet) air")
 # g/s and Hz: no car's engine draws so much air, and no sensor counts so slowly. Common practice, no source.
 MOST_AIR = 800.0
 FUEL_OVER_AIR = (0.03, 0.15)  # by mass, of an engine that burns (common practice, no source)
+LEAST_COUNT = 10.0  # %: at which a trim wraps
 MIXTURES: tuple[Role, ...] = ("lambda_measured", "lambda_commanded")
 # A channel of these roles that never changes while the others do is dead; the rest may well stand still.
 MUST_MOVE: tuple[Role, ...] = (
@@ -149,12 +150,21 @@ def _other_spans(role: Role, candidate: Candidate) -> list[tuple[float, float]]:
         by_mass = _FUEL_AIR.search(word_orders(candidate.name)[0]) is not None
         return [(5, 25), (40, 220), *([FUEL_OVER_AIR] if by_mass else [])]
     if role[1:4] == "tft":  # percent of 100
-        return [(50, 170)]
+        return [(50, 170), *_wrapped(candidate.there)]
     if "temperature" in rule.quantities and not candidate.quantity:  # perhaps in K
         return [(230, 420)]
     if "pressure" in rule.quantities and not candidate.quantity:  # perhaps in hPa
         return [(rule.low, 10 * rule.high)]
     return []
+
+
+def _wrapped(known: FloatArray) -> list[tuple[float, float]]:
+    """Give the span of a trim that lies at both ends of a count and nowhere between, as without its sign."""
+    most = float(known.max()) if known.size else 0.0
+    if most < LEAST_COUNT or float(known.min()) < 0:
+        return []
+    between = (known > 0.4 * most) & (known < 0.6 * most)
+    return [(0.0, most)] if not between.any() and bool(np.any(known < 0.4 * most)) else []
 
 
 def is_in_thousandths(known: FloatArray) -> bool:
