@@ -43,11 +43,9 @@ def test_where_to_drive_is_told_first_only_of_cells_that_were_not_driven(curve: 
     found = replace(seen(curve, 1.031, 0.004), plan=("Hold about 2000 rpm.",))
     chosen = np.arange(5) == 2
     assert told_first(advice(found, chosen), found, chosen) == advice(found, chosen)[:1]
-    undriven = replace(found, standing=np.where(chosen, 0, 2))
-    assert (
-        told_first(advice(undriven, chosen), undriven, chosen)[1]
-        == "For the whole table, to drive next: Hold about 2000\N{NO-BREAK SPACE}rpm."
-    )
+    undriven = replace(found, standing=np.where(chosen, 0, 2), samples=np.where(chosen, 0.0, 50.0))
+    told = told_first(advice(undriven, chosen), undriven, chosen)
+    assert told == ["Undriven: nothing was measured here.", "What to drive next stands first in the notes."]
 
 
 def test_what_was_not_driven_yet_is_expected(curve: Table) -> None:
@@ -71,3 +69,14 @@ def test_a_dispute_between_drives_is_said_where_it_is(curve: Table) -> None:
     assert any("drives disagree here" in line for line in advice(disputed, np.arange(5) == 2))
     for evidence, chosen in ((disputed, np.arange(5) == 3), (found, np.arange(5) == 2)):
         assert not any("disagree" in line for line in advice(evidence, chosen))
+
+
+def test_a_cell_that_was_read_and_is_too_uncertain_is_not_said_to_be_unmeasured(curve: Table) -> None:
+    found = replace(seen(curve, 1.0, 0.2), standing=np.array([0, 0, 2, 2, 2]), samples=np.array([0.0, 90, 90, 90, 90]))
+    chosen = np.arange(5) == 1
+    assert advice(found, chosen)[0] == "Read here, but too uncertain to count as driven: the notes say why."
+    assert advice(found, np.arange(5) == 0)[0] == "Undriven: nothing was measured here."
+    assert advice(found, np.arange(5) < 2)[:2] == [
+        "1 cell is undriven: nothing was measured there.",
+        "1 cell was read, but is too uncertain to count as driven: the notes say why.",
+    ]

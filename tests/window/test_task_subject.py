@@ -83,12 +83,12 @@ def test_a_form_follows_the_cells_that_are_chosen(two: Screen) -> None:
     two.focus(cell=(20,), blocks=(((20, 21),),))
     two.settle()
     assert "2 cells" in told(two)
-    assert "the 2 chosen cells (20:21)" in [box.currentText() for box in form.findChildren(QComboBox)]
+    assert "the 2 chosen cells (5243 Hz to 5459 Hz)" in [box.currentText() for box in form.findChildren(QComboBox)]
     moved = two.scene.draft.revision.table.values != two.head.table.values
     assert np.flatnonzero(moved).tolist() == [20, 21]
     two.focus(cell=(7,), blocks=())
     two.settle()
-    assert "the chosen cell (7:7)" in [box.currentText() for box in form.findChildren(QComboBox)]
+    assert "the chosen cell (2619 Hz)" in [box.currentText() for box in form.findChildren(QComboBox)]
 
 
 def test_approving_speaks_of_the_revision_that_it_would_approve(two: Screen) -> None:

@@ -86,7 +86,7 @@ class Alternative:
     def channel(self) -> str:
         """Name of the channel that it states the unit of; empty where it states none, or the question's own."""
         option, _, stated = self.flags[0].partition(" ")
-        return stated.strip("'").rpartition("=")[0] if option == "--unit" else ""
+        return stated.strip("'").rpartition("=")[0] if option.lstrip("-") == "unit" else ""
 
     @property
     def changes_values(self) -> bool:

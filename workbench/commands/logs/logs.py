@@ -68,7 +68,7 @@ def add_log(
     window: LongestHold = None,
     part: SheetOrPart = "",
     dbc: DbcFile = None,
-    again: bool = False,
+    again: Annotated[bool, Called("Add it again")] = False,
     table: TableName = FIRST,
 ) -> Job[tuple[Drive, ...]]:
     """Add one or more logs and tie them to the revision that was in the car; all or none.

@@ -323,10 +323,10 @@ def check_new(log: Log, drives: Sequence[Drive]) -> None:
         raise InputError(
             what,
             phrase(
-                "It would count twice; to change what its channels are, use {amend} {role_flag} ROLE=CHANNEL. To "
+                "It would count twice; to change what its channels are, use {amend} {role_flag}. To "
                 "add it all the same, give {again_flag}.",
                 amend=call("amend-log", "SESSION", str(drive.id)),
-                role_flag=flag("role"),
+                role_flag=flag("role", "ROLE=CHANNEL"),
                 again_flag=flag("again"),
             ),
         )

@@ -259,7 +259,7 @@ def wideband_words(evidence: Evidence) -> tuple[str, str]:
 
 
 def told_first(sentences: list[str], evidence: Evidence, chosen: np.ndarray) -> list[str]:
-    """Choose the sentences that are always seen: those about these cells; where to drive, only if they were not driven.
+    """Choose the sentences that are always seen: those about these cells; of undriven ones, where to read what to drive.
 
     The rest stands in the notes, and is told on pointing.
     """
@@ -267,11 +267,8 @@ def told_first(sentences: list[str], evidence: Evidence, chosen: np.ndarray) -> 
     own = [sentence for sentence in sentences if sentence not in plan]
     if (chosen & evidence.driven).any():
         return own[:2]
-    # The plan is about the whole table, mostly about other cells than these: it says that it is the plan.
-    return [
-        *own,
-        *(tr("For the whole table, to drive next: {sentence}").format(sentence=sentence) for sentence in plan),
-    ][:2]
+    # The plan is about the whole table, mostly about other cells than these: it has no place under their name.
+    return [*own, *([tr("What to drive next stands first in the notes.")] if plan else [])][:2]
 
 
 def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) -> list[str]:
@@ -282,7 +279,21 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
         chosen: cells, shape of the table.
         storage_step: what one count of the ECU is worth, in the table's unit; 0 where that was not stated.
     """
-    undriven = int((chosen & ~evidence.driven).sum())
+    found = _undriven(evidence, chosen)
+    if (chosen & evidence.driven).any():
+        step = _step(evidence, chosen, storage_step)
+        measured = evidence.full_target.measured or evidence.part_target.measured
+        found.append(step if measured else tr("Expected, not driven yet: {sentence}").format(sentence=step))
+    if evidence.disputed.size and (chosen & evidence.disputed).any():
+        found.append(tr("The drives disagree here; the notes say which and by how much."))
+    followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
+    return [*found, *(window_text(line) for line in (*followed, *evidence.plan))]
+
+
+def _undriven(evidence: Evidence, chosen: np.ndarray) -> list[str]:
+    """Say of undriven cells that nothing was measured there, or that what was is too uncertain to count."""
+    read = evidence.samples >= FEWEST_OWN
+    undriven, loose = (int((chosen & ~evidence.driven & kind).sum()) for kind in (~read, read))
     found = []
     if undriven:
         found.append(
@@ -294,14 +305,17 @@ def advice(evidence: Evidence, chosen: np.ndarray, storage_step: float = 0.0) ->
                 "{n} cells are undriven: nothing was measured there.",
             ).format(n=undriven)
         )
-    if (chosen & evidence.driven).any():
-        step = _step(evidence, chosen, storage_step)
-        measured = evidence.full_target.measured or evidence.part_target.measured
-        found.append(step if measured else tr("Expected, not driven yet: {sentence}").format(sentence=step))
-    if evidence.disputed.size and (chosen & evidence.disputed).any():
-        found.append(tr("The drives disagree here; the notes say which and by how much."))
-    followed = [effect.sentence for effect in evidence.effects if effect.stands_out]
-    return [*found, *(window_text(line) for line in (*followed, *evidence.plan))]
+    if loose:
+        found.append(
+            tr("Read here, but too uncertain to count as driven: the notes say why.")
+            if loose == int(chosen.sum())
+            else plural(
+                loose,
+                "1 cell was read, but is too uncertain to count as driven: the notes say why.",
+                "{n} cells were read, but are too uncertain to count as driven: the notes say why.",
+            ).format(n=loose)
+        )
+    return found
 
 
 def _step(evidence: Evidence, chosen: np.ndarray, storage_step: float) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any, get_origin
 
+import numpy as np
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -203,8 +204,7 @@ class Form(Fields):
         for table in tables:
             listed = self._revisions(parameter, table)
             if state is not None and self._command.word == "add-log" and not may_be_in_car(state, table):
-                asked = tr("Which was in the car? Revision {id} was never exported")
-                listed[0] = (asked.format(id=state.head(table).id), _ASKED)
+                listed[0] = (tr("which was in the car?"), _ASKED)
             chosen = next((number for _, number in listed if number in start), listed[0][1])
             if len(tables) > 1:
                 column.addWidget(label(table, self, "soft"))
@@ -218,8 +218,8 @@ class Form(Fields):
 
         def read() -> Any:
             if any(box.currentData() == _ASKED for box in boxes):
-                words = tr("Which revision was in the car is not said."), tr("Choose it at “{name}”.")
-                raise InputError(words[0], words[1].format(name=name))
+                words = tr("Which revision was in the car is not said, and the current one was never exported.")
+                raise InputError(words, tr("Choose it at “{name}”.").format(name=name))
             return tuple(box.currentData() for box in boxes if box.currentData() is not None)
 
         return whole, read
@@ -296,7 +296,8 @@ class Form(Fields):
         return box, read
 
     def _chosen_cells(self) -> tuple[str, object]:
-        chosen = self._scene.cells
-        count = int(self._scene.chosen().sum()) if self._scene.table is not None else 0
-        words = plural(count, tr("the chosen cell ({cells})"), tr("the {n} chosen cells ({cells})"))
-        return words.format(n=count, cells=chosen), chosen
+        chosen, table = self._scene.cells, self._scene.table
+        marked = np.argwhere(self._scene.chosen()) if table is not None else np.zeros((0, 0))
+        ends = [] if table is None else [table.cell_name(tuple(map(int, marked[at]))) for at in (0, -1) if len(marked)]
+        words = plural(len(marked), tr("the chosen cell ({first})"), tr("the {n} chosen cells ({first} to {last})"))
+        return words.format(n=len(marked), first="".join(ends[:1]), last="".join(ends[1:])), chosen
