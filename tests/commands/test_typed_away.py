@@ -5,10 +5,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from workbench.commands.evidence.evidence import correct
+from workbench.commands.logs.logs import add_log
 from workbench.commands.table.hand import scale
 from workbench.commands.table.tables import new
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
+from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
 from workbench.files.tables.tables import write_table_text
 from workbench.maths.drives.cell_samples import cell_samples, sums_of
@@ -62,3 +65,20 @@ def test_what_was_measured_does_not_depend_on_what_is_typed(kind: str, tmp_path:
             assert sums_of(listed).plain_mean == pytest.approx(found.mean[at], rel=1e-12)
             assert np.array_equal(found.ratio[beside], first.ratio[beside], equal_nan=True)
             assert np.array_equal(found.mean[beside], first.mean[beside], equal_nan=True)
+
+
+def test_a_correction_of_what_was_corrected_already_makes_no_revision(tmp_path: Path) -> None:
+    (tmp_path / "table.csv").write_text(write_table_text(stale_table(CARS["curve"])))
+    (tmp_path / "drive.csv").write_text(csv_text(drive(CARS["curve"], number=1).log))
+    new(tmp_path / "car.session", tmp_path / "table.csv")
+    with Session.open(tmp_path / "car.session") as session:
+        added = run(add_log(session.state, (tmp_path / "drive.csv",))).change
+        assert added is not None
+        session.record(added)
+        first = run(correct(session.state))
+        assert first.change is not None
+        session.record(first.change)
+        again = run(correct(session.state))
+        assert again.change is None
+        assert again.data["changed"] == 0
+        assert again.lines[0].startswith("Nothing changes: revision 2")

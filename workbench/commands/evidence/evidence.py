@@ -37,6 +37,7 @@ from workbench.phrases import join_phrases, phrase
 from workbench.work import Progress
 
 SourceName = Literal["both", "trims", "wideband"]
+UNMOVED = 0.0005  # of a value, under which a correction is none: it is shown as 0.0 %
 
 
 @command("Show the evidence", menu="Evidence", shortcut="Ctrl+E", icon="evidence", quiet=True)
@@ -135,6 +136,8 @@ def correct(
     found = yield from gather_for(state, table, from_, source, delay)
     asked = Asked(share, limit, cells, not without_thin, undriven, accept)
     proposed, full = propose(state, found, asked)
+    if float(np.abs(proposed.multipliers - 1).max()) < UNMOVED:
+        return _nothing_to_correct(state, found, proposed)
     after = found.table.with_values(found.table.values * proposed.multipliers)
     arguments: dict[str, Json] = {
         "share": share,
@@ -147,6 +150,19 @@ def correct(
     }
     change = revise(state, state.table_name(table), after, proposed.multipliers, "correct", arguments, note)
     return corrected_answer(state, change, found, proposed, full)
+
+
+def _nothing_to_correct(state: State, found: Evidence, proposed: Correction) -> Answer[Corrected]:
+    """Say that the table holds already what the drives say: a revision of it would be a step of nothing."""
+    head = state.head(found.table.name)
+    line = phrase(
+        "Nothing changes: revision {id} of {table!r} holds already what these drives say, to {part:g} % in every cell.",
+        id=head.id,
+        table=head.table.name,
+        part=100 * UNMOVED,
+    )
+    data: dict[str, Json] = {"revision": head.id, "changed": 0, "notes": [line]}
+    return Answer(Corrected(proposed, (line,)), lambda: data, (line,))
 
 
 def grounds(found: Evidence, proposed: Correction, full: FullThrottle | None) -> dict[str, Json]:

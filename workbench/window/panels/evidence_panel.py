@@ -259,7 +259,7 @@ def wideband_words(evidence: Evidence) -> tuple[str, str]:
 
 
 def told_first(sentences: list[str], evidence: Evidence, chosen: np.ndarray) -> list[str]:
-    """Choose the sentences that are always seen: those about these cells; of undriven ones, where to read what to drive.
+    """Choose the sentences that are always seen: those about these cells, or where to read what to drive.
 
     The rest stands in the notes, and is told on pointing.
     """

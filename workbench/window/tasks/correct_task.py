@@ -226,7 +226,7 @@ class CorrectTask(QWidget):
         if isinstance(corrected, Corrected):
             correction = corrected.correction
             moved = correction.multipliers[correction.changed]
-            if not moved.size:
+            if not moved.size or answer.change is None:
                 self._outcome.setText(tr("No cell would change."))
             else:
                 cut = int(correction.limited.sum())
