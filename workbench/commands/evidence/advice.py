@@ -16,6 +16,7 @@ class NextStep:
         reason: why, as a sentence.
         values: what goes into the braces.
         typed: what is typed for it, where the command alone does not tell.
+        danger: whether the reason tells of what could destroy an engine.
         objections: names of all that approving would meet now; empty where that was not looked for.
     """
 
@@ -24,6 +25,7 @@ class NextStep:
     reason: str
     values: Mapping[str, str] = field(default_factory=dict)
     typed: str = ""
+    danger: bool = False
     objections: tuple[str, ...] = ()
 
     @property

@@ -197,7 +197,7 @@ def _correct(
         return NextStep("Look at the cautions", "cautions", "Before the table is corrected: {why}", why)
     if danger is not None:
         why = {**values, "why": danger.sentence, "rest": reason, "objections": CAUTIONS}
-        return NextStep(title, "correct", "Danger: {why} {rest}", why)
+        return NextStep(title, "correct", "Danger: {why} {rest}", why, danger=True)
     if any(not each.passes for _, each in waiting):  # they weaken the evidence, and stand in its intervals and notes
         values["objections"] = CAUTIONS
     return NextStep(title, "correct", reason, values)

@@ -65,7 +65,8 @@ def _without_draft(scene: Scene, state: State, head: Revision) -> NextStep:
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
         word = ONE_CLICK.get(step.word, step.word)
         reason = tr(step.reason).format(**values)
-        return NextStep(title.format(**values), word, reason, step.values, objections=step.objections)
+        told = NextStep(title.format(**values), word, reason, step.values)
+        return replace(told, danger=step.danger, objections=step.objections)
     if scene.halted and not scene.overtaken:
         return NextStep(tr("Gather the evidence"), "gather", scene.riddle)
     if scene.riddle:

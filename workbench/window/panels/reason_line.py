@@ -1,7 +1,7 @@
 """Why the next step is the next: read whole, in as many lines as it takes, since it may be what saves an engine."""
 
 from PySide6.QtCore import QPoint, QSize, Qt
-from PySide6.QtGui import QFocusEvent, QPainter, QPaintEvent, QPalette, QTextLayout, QTextOption
+from PySide6.QtGui import QColor, QFocusEvent, QPainter, QPaintEvent, QPalette, QTextLayout, QTextOption
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from workbench.window.words.wording import tr
@@ -16,17 +16,17 @@ class ReasonLine(QWidget):
     def __init__(self, parent: QWidget) -> None:
         """Make it empty."""
         super().__init__(parent)
-        self._text = ""
+        self._text = self._colour = ""
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.hide()
 
-    def say(self, text: str) -> None:
-        """Take another sentence."""
-        if text != self._text:
-            self._text = text
+    def say(self, text: str, colour: str = "") -> None:
+        """Take another sentence; what tells of a danger has a colour of its own."""
+        if (text, colour) != (self._text, self._colour):
+            self._text, self._colour = text, colour
             self.setToolTip(text)
             self.setAccessibleName(tr("Why this is next: {reason}").format(reason=text))
             self.setVisible(bool(text))
@@ -77,7 +77,8 @@ class ReasonLine(QWidget):
         """Write it towards the button where it is one line, with a line under it while it has the keyboard."""
         del event
         painter, metrics = QPainter(self), self.fontMetrics()
-        painter.setPen(self.palette().color(QPalette.ColorGroup.Active, QPalette.ColorRole.WindowText))
+        usual = self.palette().color(QPalette.ColorGroup.Active, QPalette.ColorRole.WindowText)
+        painter.setPen(QColor(self._colour) if self._colour else usual)
         lines = self.lines
         side = Qt.AlignmentFlag.AlignRight if len(lines) == 1 else Qt.AlignmentFlag.AlignLeft
         y = (self.height() - metrics.lineSpacing() * len(lines)) // 2

@@ -80,15 +80,15 @@ class StatusStrip(Card):
         self._flow.fill(self._why, 0)
         self.column.addLayout(self._flow)
 
-    def show_scene(self, scene: Scene, _: Theme) -> None:
+    def show_scene(self, scene: Scene, theme: Theme) -> None:
         """Show where one is, if it changed."""
-        parts = (scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.riddle, scene.by_choice)
+        parts = (theme, scene.state, scene.head, scene.fitting_evidence, scene.draft, scene.riddle, scene.by_choice)
         if not self._last.is_other(*parts, scene.own, scene.judging, scene.prediction):
             return
         self._next = next_step(scene)
         self._button.setText(self._next.title)
         self._button.setToolTip(self._next.reason)
-        self._why.say(self._next.reason)
+        self._why.say(self._next.reason, theme.attention if self._next.danger else "")
         self._button.setAccessibleDescription(self._next.reason)
         self._button.setEnabled(bool(self._next.word))
         shown = [*figures(scene), *against(self._next)]
