@@ -51,6 +51,8 @@ class Acceptance(QCheckBox):
         """Take letters for the reason; the space bar ticks."""
         text, held = event.text(), event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier
         if text.strip() and text.isprintable() and held == Qt.KeyboardModifier.NoModifier:
+            if not self.isChecked():
+                self._reason.clear()  # what was typed before another revision came is not what is begun now
             self.setChecked(True)
             self._go_on(on=True)
             self._reason.insert(text)
