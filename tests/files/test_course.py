@@ -5,9 +5,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from family.car import run as driven
-from family.car import write
-from family.lottery import draw
 from field.car import RATE_HZ, drive
 from field.shape import Col, col, log, std
 
@@ -121,15 +118,9 @@ def course_of(made: Log, turn: Turn = lambda values: values, *, both: bool = Fal
 
 
 @pytest.fixture(scope="module")
-def family(tmp_path_factory: pytest.TempPathFactory) -> list[Log]:
+def family(drawn: Callable[[int], list[Log]]) -> list[Log]:
     """Give the logs of cars whose physics, loops and loggers were drawn by lot."""
-    logs = []
-    for seed in range(1, 13):
-        car = draw(seed, "grid" if seed % 3 == 0 else "curve")
-        folder = tmp_path_factory.mktemp("car")
-        _, paths = write(folder, driven(car), car.kind, car.meter.unit)
-        logs.append(run(read_log(paths[0])))
-    return logs
+    return [drawn(seed)[0] for seed in range(1, 13)]
 
 
 def test_the_course_tells_of_other_cars(family: list[Log]) -> None:

@@ -5,9 +5,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from family.car import run as driven
-from family.car import write
-from family.lottery import draw
 from field.car import drive
 from field.shape import col, log, std
 
@@ -57,11 +54,9 @@ def test_the_moment_and_the_factor_are_told(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("seed", range(1, 13))
-def test_no_unit_of_other_cars_changes(tmp_path: Path, seed: int) -> None:
+def test_no_unit_of_other_cars_changes(drawn: Callable[[int], list[Log]], seed: int) -> None:
     """Of 180 such cars none is told so falsely."""
-    car = draw(seed, "grid" if seed % 3 == 0 else "curve")
-    _, paths = write(tmp_path, driven(car), car.kind, car.meter.unit)
-    made: Log = run(read_log(paths[0]))
+    made = drawn(seed)[0]
     values = {role: column for role in made.roles if (column := made.playing(role)) is not None}
     assert unit_changes(made.time.values, values) == []
 
