@@ -39,7 +39,7 @@ def cell_samples_command(
     """List the samples behind a cell (time, drive, ratio, weight, gate), to check its mean with a pocket calculator.
 
     Args:
-        cells: one cell, as in 12, or 3,7 in a grid.
+        cells: one cell.
         table: the table to look at; the first one if not given.
         from_: which drives to use: all, latest, or numbers joined by commas.
         source: use trims and wideband, or only one of them.
@@ -80,7 +80,7 @@ def _only_cell(cells: Cells, found: Evidence) -> tuple[int, ...]:
     if len(chosen) != 1:
         raise InputError(
             phrase("{count} cells are chosen; samples are listed for one.", count=len(chosen)),
-            "Choose one cell, as in 12, or 3,7 in a grid.",
+            phrase("Choose one cell: {cells_flag}.", cells_flag=flag("cells", "12")),
         )
     return tuple(int(i) for i in chosen[0])
 

@@ -145,7 +145,7 @@ def cell_history(state: State, *, cells: Cells, table: TableName = FIRST) -> Job
     """List every act that touched a cell: its factor, the factor since the first table, value, evidence, who and why.
 
     Args:
-        cells: one cell, as in 12, or 3,7 in a grid.
+        cells: one cell.
         table: which table; the first one if not given.
 
     Example:
