@@ -1,5 +1,7 @@
 """What is stated as a log is added and what is stated of it afterwards come to the same: questions and evidence."""
 
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -8,9 +10,11 @@ from field.car import HERTZ, STALE, drive
 from field.shape import Col, col, log, std
 
 from workbench.commands.evidence.evidence import evidence
+from workbench.commands.logs.answers import answer
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.table.tables import new
 from workbench.errors import InputError
+from workbench.model.log import Alternative, Drive, Question, typed_flag
 from workbench.session import Session
 from workbench.work import run
 
@@ -80,3 +84,18 @@ def test_to_add_with_statements_is_to_add_and_then_to_state(tmp_path: Path, case
 def test_the_drive_tells_what_it_is_named() -> None:
     """The cases above rest on a drive whose trims move."""
     assert np.ptp(drive()["ltft"]) > 1
+
+
+def test_one_answer_may_restate_another_channel_than_the_one_asked_about(make_drive: Callable[..., Drive]) -> None:
+    """Of two trims one is in another scale: one question, and what it says of the short one counts for that."""
+    other = 'weird, "name"'
+    ways = (
+        Alternative("as-logged", typed_flag("unit", "MAF", "as-logged"), "Both count."),
+        Alternative("times-2", typed_flag("unit", other, "times-2"), "That one counts twice.", "%", 2.0),
+    )
+    drive = make_drive()
+    asked = Drive(1, replace(drive.log, questions=(Question("MAF", "Which?", ways),)), 1, "auto", "")
+    given = answer(asked, {other: "times-2"}, {}, {}, frozenset({"MAF"}))
+    assert given.answered == ("Which?",)
+    assert given.reread[other].factor == 2.0
+    assert "MAF" not in given.reread

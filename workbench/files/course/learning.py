@@ -12,7 +12,8 @@ LONGEST_S, FEWEST_CHANGES, EXPECTED = (
     40,
 )  # s without a change; changes else, and that were to be expected then
 MOVES = 1.0  # %: a short trim at work meanwhile
-FEWEST_READ, SELDOM_S, ROWS_OFF = 4, 15.0, 2.5  # times between two changes; s; rows by which they are uneven
+# Times between two changes; s; rows by which they are uneven, and as a part: chance is no more even than that.
+FEWEST_READ, SELDOM_S, ROWS_OFF, UNEVEN = 6, 15.0, 2.5, 0.05
 RANGES, FEWEST, FEWEST_RANGES, PARTS = 16, 12, 5, 24  # of the air; steps in one; ranges that tell; of the time
 # Of a long trim: %; the share of ranges whose sign turns; what does not fit then; and what a step leaves that turns it.
 SIZE, TURNED, LEFT, STEP_LEFT = 1.0, 0.8, 0.55, 0.25
@@ -57,7 +58,8 @@ def read_every(course: Course) -> float | None:
     period = float(gaps.min())
     period = float(np.median(gaps / np.round(gaps / period)))
     off = np.abs(gaps - period * np.round(gaps / period))
-    return period if float(off.max()) <= ROWS_OFF * float(np.median(np.diff(time))) else None
+    most = min(ROWS_OFF * float(np.median(np.diff(time))), UNEVEN * period)
+    return period if float(off.max()) <= most else None
 
 
 def turns_at(course: Course, air: FloatArray | None) -> float | None:
