@@ -8,6 +8,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 # differ at most; s of it with both sides; rpm; readings around; readings of one such count at most.
 TWICE, HALF, LIKE, WITHIN_S, RUNS, AROUND, LONGEST = (1.85, 2.15), (0.46, 0.54), 0.1, 0.7, 400.0, 5, 2
 FEWEST = 5  # of them: a single one tells nothing of a pickup
+LEAP = 1.6  # times the reading before: less than any of them is
 
 
 def jumps_back(values: FloatArray, time: FloatArray, largest: float, within: float) -> BoolArray:
@@ -48,6 +49,9 @@ def counted_twice(turns: FloatArray, time: FloatArray) -> BoolArray:
     if known.size < AROUND:
         return marked
     level, clock = turns[known], time[known]
+    leaps = level[1:] / level[:-1]
+    if np.count_nonzero((leaps > LEAP) | (leaps < 1 / LEAP)) < FEWEST:
+        return marked
     padded = np.pad(level, AROUND // 2, mode="edge")
     middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, AROUND), axis=1)
     times = level / middle
