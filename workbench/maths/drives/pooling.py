@@ -292,20 +292,27 @@ def _slow_film_effects(slowly: FloatArray, full: BoolArray) -> list[NuisanceEffe
 
 
 def _delay_effects(known: list[DriveFit]) -> list[NuisanceEffect]:
-    """Let each part of the delay be off; drives that share an exhaust share the error."""
+    """Let each part of the delay be off; drives that share an exhaust share the error.
+
+    Pulls have it for themselves: what tip-ins imitate of a delay says nothing of them.
+    """
     effects, start = [], 0
-    shared: dict[Delay, list[tuple[int, FloatArray]]] = {}
+    shared: dict[Delay, list[tuple[int, FloatArray, BoolArray]]] = {}
     for driven in known:
         kept = driven.readings.kept
         if driven.delay_sensitivity is not None:
-            shared.setdefault(driven.delay, []).append((start, driven.delay_sensitivity[kept]))
+            shared.setdefault(driven.delay, []).append((start, driven.delay_sensitivity[kept], driven.seen.full[kept]))
         start += int(kept.sum())
     for parts in shared.values():
         first, stop = parts[0][0], parts[-1][0] + parts[-1][1].shape[0]
         moved = np.zeros((stop - first, parts[0][1].shape[1]))
-        for begin, columns in parts:
-            moved[begin - first : begin - first + columns.shape[0]] = columns
-        effects += [NuisanceEffect(column, first, 1.0, DELAY) for column in put_aside(moved).T]
+        pulls = np.zeros(stop - first, dtype=bool)
+        for begin, columns, full in parts:
+            own = slice(begin - first, begin - first + columns.shape[0])
+            moved[own], pulls[own] = columns, full
+        for rows in (pulls, ~pulls):
+            moves = put_aside(np.where(rows[:, None], moved, 0.0))
+            effects += [NuisanceEffect(column, first, 1.0, DELAY) for column in moves.T]
     return effects
 
 
