@@ -23,7 +23,10 @@ WOULD_TELL = 0.5  # the share that would go with it if all were given back, belo
 TOO_LARGE, TOO_SMALL = 0.62, 1.5
 WITHOUT_DRIFT = 0.8, 1.25  # the same, where what goes with time alone tells nothing
 LITTLE, FAR_MOVED, SOME_MOVED = 0.6, 0.5, 0.3  # given back at most, of what moves so far; nothing of what moves less, %
-UNANSWERED = 0.4  # of what a long trim moves in one range; sound cars give back half and more
+# Of what a long trim moves in one range: sound cars give back half and more; and the share that goes with it, next to
+# none of a trim that was not at work.
+UNANSWERED, UNRELATED = 0.4, 0.2
+MOVED_FOR_SCALE = 0.4  # %, by how much a long trim moves that tells its scale: less are the steps in which it is logged
 SURER = 3.0  # standard errors
 MIXTURE_TELLS, MOST, LEAST, USUAL = 0.3, 1.05, 0.15, 0.65  # of the mixture's moves; more, less, and as usual
 FALSE_SCALES = (2.0, 4.0, 5.0, 10.0)
@@ -48,9 +51,8 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
     given = given_back(course, around)
     if long is not None and long in names and given is not None and given.moved > MOVED:
         if given.fit >= TELLS:
-            if (far := _far_from_1(given, TOO_LARGE, TOO_SMALL)) and far == _far_from_1(
-                given_back(course, around, drifting=True), *WITHOUT_DRIFT
-            ):
+            far = _far_from_1(given, TOO_LARGE, TOO_SMALL)
+            if far == _far_from_1(given_back(course, around, drifting=True), *WITHOUT_DRIFT) and _tells(far, given):
                 of_sign = far < 0 and given.size < 0
                 return [
                     _of_sign(names, short, long, given, both=not _follows(course))
@@ -68,6 +70,11 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
             trims = [short] if long is None or long not in names else [short, long]
             return _of_both_scales(names, trims, moved)
     return []
+
+
+def _tells(far: int, given: Slope) -> bool:
+    """Tell whether a slope far from 1 tells something: a scale only where the long trim moves more than its steps."""
+    return far != 0 and (given.size < 0 or given.moved > MOVED_FOR_SCALE)
 
 
 def _far_from_1(given: Slope | None, least: float, most: float) -> int:
@@ -88,7 +95,9 @@ def _lost_below_0(course: Course, around: Around) -> Slope | None:
     if course.measured is None or course.long is None or float(np.nanmin(course.long)) < 0:
         return None
     least = least_given_back(course, around)
-    return least if least is not None and least.size + SURE * least.unsure < UNANSWERED else None
+    if least is None or least.fit > UNRELATED or least.size + SURE * least.unsure > UNANSWERED:
+        return None
+    return least
 
 
 def _of_lost_below_0(heard: Heard, short: Role, long: Role, found: Slope) -> Question:

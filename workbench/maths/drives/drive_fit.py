@@ -34,9 +34,10 @@ from workbench.work import may_stop
 Held = TypeVar("Held", "DriveFit", Signals, Readings)
 FELT = 0.02  # of the fuel; a film that never takes up more cannot be found
 LARGEST_SHARE, LARGEST_MANIFOLD = 0.5, 0.4  # of the fuel; s * 1000 rpm
-# How far an estimated delay may yet be off, part by part (s, g, s): what the loop's own sensor may be late, and what
-# gas that mixes on its way changes.
-DELAY_PRIOR_SD = {"fixed_s": 0.05, "volume_g": 0.5, "lag_s": 0.05}
+# How far an estimated delay may yet be off, part by part (s, g, s): about as far as it was between drives of one car of
+# the demo, and a fifth of a row of a common log. For each g of gas on the way it is more, for that gas mixes.
+DELAY_PRIOR_SD = {"fixed_s": 0.01, "volume_g": 0.1, "lag_s": 0.01}
+MORE_PER_G = {"fixed_s": 0.005, "volume_g": 0.05, "lag_s": 0.005}
 # How far the default may be off: exhausts hold from under one to nine grams (common practice, no source).
 DEFAULT_PRIOR_SD = {"fixed_s": 0.1, "volume_g": 2.5, "lag_s": 0.1}
 
@@ -230,7 +231,9 @@ def _delay_sensitivity(driven: DriveFit, head: Table, solution: Solution, gates:
         return np.where(driven.read.by_trims, 0.0, read.ratio - expected)
 
     here = left(driven.delay)
-    sizes = DELAY_PRIOR_SD if driven.delay.source == "estimated" else DEFAULT_PRIOR_SD
+    sizes = DEFAULT_PRIOR_SD
+    if driven.delay.source == "estimated":
+        sizes = {part: size + MORE_PER_G[part] * driven.delay.volume_g for part, size in DELAY_PRIOR_SD.items()}
     moved = [left(replace(driven.delay, **{part: getattr(driven.delay, part) + by})) for part, by in sizes.items()]
     return np.nan_to_num(np.stack(moved, axis=1) - here[:, None])
 
