@@ -73,7 +73,8 @@ def falls(table: Table) -> tuple[str, ...]:
     values, unit = table.values, find_unit(table.unit)
     if values.ndim != 1 or values.size < FEWEST or unit is None or unit.quantity != "mass flow":
         return ()
-    found = np.flatnonzero(values[1:] < values[:-1] * (1 - LEAST_FALL))
+    # A value of 0 is told by itself: nothing was exchanged for it.
+    found = np.flatnonzero((values[1:] < values[:-1] * (1 - LEAST_FALL)) & (values[1:] > 0))
     if not 1 <= found.size <= MOST_FALLS or values[-1] <= values[0]:
         return ()
     at = int(found[0])
