@@ -101,6 +101,24 @@ def added(session: Session, path: Path, **how: object) -> tuple[Drive, tuple[str
     return session.state.drives[-1], answer.lines
 
 
+def test_a_log_of_a_revision_that_never_left_the_desk_is_warned_of(forked: Session, tmp_path: Path) -> None:
+    """A leaning correction that was not in the car went in twice, and nothing was said when the log was added."""
+
+    def warned(name: str, **given: object) -> list[str]:
+        told = run(add_log(forked.state, (log_at(tmp_path / name),), again=True, **given))  # type: ignore[arg-type]
+        assert isinstance(told.data["warnings"], list)
+        found = [str(each) for each in told.data["warnings"] if "never exported" in str(each)]
+        assert len(found) == sum("never exported" in line for line in told.lines)
+        return found
+
+    (words,) = warned("a.csv")
+    assert "driven with revision 5 of 'airflow', the current one" in words
+    assert "amend-log SESSION 1 --on 1" in words
+    assert warned("a.csv", on=(5,)) == []
+    done(forked, put_in_car(forked.state, 5))
+    assert warned("b.csv") == []
+
+
 def test_logs_belong_to_what_is_in_the_car(forked: Session, tmp_path: Path) -> None:
     assert added(forked, log_at(tmp_path / "a.csv"))[0].revision == 5  # the current one, where nobody said
     with pytest.raises(InputError, match="Revision 3 was undone") as refused:

@@ -145,6 +145,12 @@ class State:
         """Return what was put into the car last before a moment (ISO 8601, UTC); None where nobody said."""
         return next((each for each in reversed(self.in_car.get(table, ())) if each.since <= moment), None)
 
+    def may_be_in_car(self, table: str) -> bool:
+        """Tell whether what a table holds may be in a car: brought in, driven or exported, or else somebody said."""
+        head, driven = self.head(table), (self.history.driven(drive, table) for drive in self.drives)
+        known = head.parent is None or bool(self.in_car.get(table)) or any(each is head for each in driven)
+        return known or any(each.revision == head.id for each in self.history.exports)
+
     @property
     def next_drive(self) -> int:
         """The number that the next log will have."""

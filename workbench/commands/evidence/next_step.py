@@ -140,7 +140,10 @@ def _after_approval(
     if contrary is not None:
         return contrary
     if any(each.approved and each.revision == head.id for each in state.history.exports):
-        return NextStep("Add the next drive", "add-log", "Flash revision {id}, drive, and add the new log.", values)
+        reason = "Flash revision {id}, drive, and add the new log."
+        if all(state.history.driven(drive, head.table.name) is not head for drive in state.drives):
+            reason = "Flash revision {id}, with which no drive was made yet; {care}. Then add the new log."
+        return NextStep("Add the next drive", "add-log", reason, {**values, "care": DRIVE_WITH_CARE})
     return NextStep("Export revision {id}", "export", "It is approved.", values)
 
 

@@ -1,4 +1,4 @@
-"""Which revision a log is taken to be driven with, where somebody said what was put into the car."""
+"""Which revision a log is taken to be driven with, by what was put into the car and what may have been."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -8,9 +8,9 @@ from pathlib import Path
 from workbench.errors import InputError
 from workbench.files.disk.clock import last_written
 from workbench.model.deed import InCar
-from workbench.model.log import Log
+from workbench.model.log import Drive, Log
 from workbench.model.state import State
-from workbench.phrases import flag, join_phrases, phrase
+from workbench.phrases import call, flag, join_phrases, phrase
 
 UNSET_BEFORE = "2005"  # a clock that shows an earlier year was never set: common practice, no source
 TOLERANCE = timedelta(days=1)  # by which a logger's clock may be ahead of this computer's before it is taken for wrong
@@ -35,7 +35,7 @@ class Made:
 def marked_revisions(
     state: State, log: Log, file: Path, stated: Collection[str], moment: str
 ) -> tuple[dict[str, int], tuple[str, ...]]:
-    """Return the revision of each table that was in the car when a log began, and say so and what tells it.
+    """Return the revision of each table that was in the car when a log began, and say so and what tells it, or not.
 
     A log that bears a date is held against the marks by that, any other by when its file was last written.
 
@@ -55,7 +55,9 @@ def marked_revisions(
     made = _made(log, file, moment)
     for table in state.history.table_names:
         mark = state.carried_at(table, made.first or moment)
-        if table in stated or state.carried_at(table, moment) is None:
+        if table in stated:
+            continue
+        if state.carried_at(table, moment) is None:
             continue
         _check_order(state, table, mark, made, log.name)
         if mark is None:
@@ -70,6 +72,37 @@ def marked_revisions(
         source = phrase("; {log} began at {first}, {source}", log=log.name, first=made.first, source=made.source)
         lines.append(f"{words}{source if made.first else ''}.")
     return found, tuple(lines)
+
+
+def never_handed_over(state: State, drive: Drive, stated: Collection[str]) -> tuple[str, ...]:
+    """Warn of each table of which a log is tied to a revision that, as far as is known, was not in the car.
+
+    Args:
+        state: the session, before the log is added.
+        drive: the log.
+        stated: tables of which its revision was said.
+    """
+    found = []
+    for table, head in ((name, state.head(name)) for name in state.history.table_names if name not in stated):
+        if state.may_be_in_car(table) or state.history.driven(drive, table) is not head:
+            continue
+        first = next(each for each in state.history.revisions if each.table.name == table)
+        driven = (state.history.driven(each, table) for each in reversed(state.drives))
+        before = next((each for each in driven if each is not None), first)
+        found.append(
+            phrase(
+                "Caution: {log} is taken to be driven with revision {id} of {table!r}, the current one, which was "
+                "never exported. If revision {before} was in the car, say so with {amend_log_command} {on_flag}: what "
+                "was not in the car would be corrected twice.",
+                log=drive.log.name,
+                id=head.id,
+                table=table,
+                before=before.id,
+                amend_log_command=call("amend-log", "SESSION", str(drive.id)),
+                on_flag=flag("on", str(before.id)),
+            )
+        )
+    return tuple(found)
 
 
 def _made(log: Log, file: Path, moment: str) -> Made:

@@ -35,7 +35,7 @@ from workbench.commands.logs.answers import (
 )
 from workbench.commands.logs.axis_offers import with_axes_fed
 from workbench.commands.logs.following_up import with_follow_ups
-from workbench.commands.logs.in_car import marked_revisions
+from workbench.commands.logs.in_car import marked_revisions, never_handed_over
 from workbench.commands.logs.reading import Reading, check_read, check_together, groups_of, read_if_log
 from workbench.errors import InputError
 from workbench.files.channels.recasting import reread
@@ -109,8 +109,9 @@ def add_log(
     reading = Reading(read_roles(role), options, again, together, apart)
     drives, messages = yield from _read_all(state, files, reading, _Tie(about, stated, now(), wideband))
     seen = [state.derived(drive) for drive in drives]
-    lines = [*messages, *(line for drive in seen for line in drive_lines(drive, _deaf(state, about, drive)))]
-    return Answer(tuple(seen), lambda: _drives_json(state, about, seen), tuple(lines), DriveAdded(tuple(drives)))
+    warned = [(*_deaf(state, about, drive), *never_handed_over(state, drive, stated)) for drive in seen]
+    lines = [*messages, *(line for each in zip(seen, warned, strict=True) for line in drive_lines(*each))]
+    return Answer(tuple(seen), lambda: _drives_json(about, seen, warned), tuple(lines), DriveAdded(tuple(drives)))
 
 
 @dataclass(frozen=True)
@@ -153,8 +154,8 @@ def _read_all(
     return drives, messages
 
 
-def _drives_json(state: State, about: str, drives: list[Drive]) -> dict[str, Json]:
-    listed = [drive_json(drive, about, _deaf(state, about, drive)) for drive in drives]
+def _drives_json(about: str, drives: list[Drive], warned: list[tuple[str, ...]]) -> dict[str, Json]:
+    listed = [drive_json(drive, about, words) for drive, words in zip(drives, warned, strict=True)]
     return {**listed[0], "logs": list[Json](listed)}
 
 

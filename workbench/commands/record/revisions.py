@@ -1,11 +1,10 @@
-"""Go back to an earlier revision, whole or in some cells, as a new one; and whether the current one left the desk."""
+"""Go back to an earlier revision: its values, whole or in some cells, as a new one."""
 
 import numpy as np
 
 from workbench.commands.declaring.kinds import Note, RevisionId
 from workbench.commands.declaring.making import revised
 from workbench.commands.declaring.registry import Answer, command
-from workbench.files.disk.clock import now
 from workbench.maths.table.comparing import compared
 from workbench.model.cells import ALL, Cells
 from workbench.model.history import Json, Revision
@@ -48,19 +47,3 @@ def roll_back(state: State, revision: RevisionId, *, cells: Cells = ALL, note: N
     )
     arguments: dict[str, Json] = {"to": revision, "cells": str(cells)}
     return revised(state, now_held.with_values(values), "roll-back", arguments, note, remarks=remarks)
-
-
-def may_be_in_car(state: State, table: str) -> bool:
-    """Tell whether what a table holds now may be in a car: it was brought in, driven or handed over.
-
-    Where somebody said what was put in the car by then, that is asked about nowhere.
-
-    Args:
-        state: the session.
-        table: name of the table.
-    """
-    head = state.head(table)
-    if head.parent is None or state.carried_at(table, now()) is not None:
-        return True
-    made = (state.history.driven(drive, table) for drive in state.drives)
-    return any(each is head for each in made) or any(each.revision == head.id for each in state.history.exports)

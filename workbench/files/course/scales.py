@@ -34,6 +34,16 @@ AS_LOGGED = Reading("as-logged", "It counts as it is logged: 1 is a trim of +1 %
 _AS_LOGGED_BOTH = Reading("as-logged", "Both count as they are logged: 1 is a trim of +1 %.")
 _TURNED = Reading("turned", "Above 0 fuel is taken away: the sign is turned.", -1.0)
 
+LOST_BELOW_0 = (
+    "{long} is never below 0, and in one range of the air it moves by {moved:.2g} % while {short} gives back "
+    "{size:.2g} % of each %, where 1 % was expected: was it lost below 0, and filled with what stood above? If so, "
+    "export it anew."
+)
+NOTHING_BACK = (
+    "{long} moves by {moved:.2g} % where the engine breathes alike, and {short} gives back {size:.2g} % of each %, "
+    "where 1 % was expected. Is {long} the trim that was at work, and of the same moments? If not, export it anew."
+)
+
 
 def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None) -> list[Question]:
     """Ask about trims whose sign or scale cannot be what it is read as; nothing where the log does not tell.
@@ -60,9 +70,9 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
                     else _of_one_scale(names, short, long, given)
                 ]
             if short not in heard.stated and (least := _lost_below_0(course, around)) is not None:
-                return [_of_lost_below_0(heard, short, long, least)]
+                return [_of_unanswered(heard, short, long, least, LOST_BELOW_0)]
         elif short not in heard.stated and _gives_nothing(given):
-            return [_of_nothing(heard, short, long, given)]
+            return [_of_unanswered(heard, short, long, given, NOTHING_BACK)]
     moved = moved_by_trims(course, around)
     if moved is not None and moved.fit >= MIXTURE_TELLS:
         low, high = moved.size - SURER * moved.unsure, moved.size + SURER * moved.unsure
@@ -98,20 +108,6 @@ def _lost_below_0(course: Course, around: Around) -> Slope | None:
     if least is None or least.fit > UNRELATED or least.size + SURE * least.unsure > UNANSWERED:
         return None
     return least
-
-
-def _of_lost_below_0(heard: Heard, short: Role, long: Role, found: Slope) -> Question:
-    names = heard.names
-    why = phrase(
-        "{long} is never below 0, and in one range of the air it moves by {moved:.2g} % while {short} gives back "
-        "{size:.2g} % of each %, where 1 % was expected: was it lost below 0, and filled with what stood above? If so, "
-        "export it anew.",
-        long=names[long],
-        short=names[short],
-        moved=found.moved,
-        size=found.size,
-    )
-    return trims_or_no_evidence(heard, names[long], why, short, phrase("Both count as they stand."))
 
 
 def _gives_nothing(given: Slope) -> bool:
@@ -200,16 +196,10 @@ def _of_both_scales(names: Mapping[Role, str], roles: list[Role], found: Slope) 
     return questions
 
 
-def _of_nothing(heard: Heard, short: Role, long: Role, found: Slope) -> Question:
+def _of_unanswered(heard: Heard, short: Role, long: Role, found: Slope, asked: str) -> Question:
+    """Ask about a long trim whose moves next to nothing answers, by one of the sentences above."""
     names = heard.names
-    why = phrase(
-        "{long} moves by {moved:.2g} % where the engine breathes alike, and {short} gives back {size:.2g} % of each %, "
-        "where 1 % was expected. Is {long} the trim that was at work, and of the same moments? If not, export it anew.",
-        long=names[long],
-        short=names[short],
-        moved=found.moved,
-        size=found.size,
-    )
+    why = phrase(asked, long=names[long], short=names[short], moved=found.moved, size=found.size)
     return trims_or_no_evidence(heard, names[long], why, short, phrase("Both count as they stand."))
 
 

@@ -40,15 +40,11 @@ def moment_of_airflow(history: History, drive: Drive, name: str) -> str:
         drive: the drive.
         name: of the table.
     """
-    table, log = history.taken_as_driven(drive, name).table, drive.log
-    used, time = log.playing("airflow"), log.time.values
-    unit = {"g/s": 1.0, "kg/h": 1 / 3.6}.get(table.unit.strip().lower())
-    if used is None or unit is None or table.kind != "curve" or time.size < FEWEST:
+    table, time = history.taken_as_driven(drive, name).table, drive.log.time.values
+    read = _signal_and_airflow(table, drive)
+    if read is None:
         return ""
-    try:
-        signal = axis_signal(table.axes[0], log)
-    except InputError:  # told where the drive itself is asked
-        return ""
+    signal, used, unit = read
     both = np.isfinite(signal) & np.isfinite(used)
     step = float(np.median(np.diff(time)))
     if np.count_nonzero(both) < FEWEST or not 0 < step < SLOWEST_S:
@@ -71,12 +67,12 @@ def moment_of_airflow(history: History, drive: Drive, name: str) -> str:
     now = float(found[np.abs(lags) < least].min())
     if abs(late) < least or found[best] > FITS or now < TIMES * found[best]:
         return ""
-    airflow, sensor = log.roles["airflow"], table.axes[0].label
+    airflow, sensor = drive.log.roles["airflow"], table.axes[0].label
     return phrase(
         "{log}: {airflow} is what the table gives at {sensor}, but {seconds:.2g} s {way}: one of the two columns was "
         "put beside the other at another moment. It is left out. Export it anew; where it is {airflow} that is off, "
         "{amend} leaves that out and uses the log; to use it as it is, choose it with {from_flag}.",
-        log=log.name,
+        log=drive.log.name,
         airflow=airflow,
         sensor=sensor,
         seconds=abs(late),
@@ -96,15 +92,12 @@ def values_off(history: History, drive: Drive, name: str) -> str:
         drive: the drive.
         name: of the table.
     """
-    taken, log = history.taken_as_driven(drive, name), drive.log
-    table, used, time = taken.table, log.playing("airflow"), log.time.values
-    unit = {"g/s": 1.0, "kg/h": 1 / 3.6}.get(table.unit.strip().lower())
-    if used is None or unit is None or table.kind != "curve" or time.size < FEWEST:
+    taken = history.taken_as_driven(drive, name)
+    table, time = taken.table, drive.log.time.values
+    read = _signal_and_airflow(table, drive)
+    if read is None:
         return ""
-    try:
-        signal = axis_signal(table.axes[0], log)
-    except InputError:  # told where the drive itself is asked
-        return ""
+    signal, used, unit = read
     rows = np.flatnonzero(np.isfinite(signal) & (used > 1.0))
     rows = rows[change_rate(used[rows], time[rows]) < STEADY] if rows.size else rows
     if rows.size < FEWEST:
@@ -129,7 +122,7 @@ def values_off(history: History, drive: Drive, name: str) -> str:
         "{log}: at {cells} the table holds {worst:+.0f} % against the logged airflow at most, and hardly anything "
         "elsewhere: values were exchanged or mistyped, or another table was in the car. It is left out. Begin again "
         "with the table's file mended; to use the log as it is, choose it with {from_flag}.",
-        log=log.name,
+        log=drive.log.name,
         cells=", ".join(table.cell_name((int(each),)) for each in told[off]),
         worst=100 * (np.exp(middles[worst]) - 1),
         from_flag=flag("from"),
@@ -193,6 +186,18 @@ def _ways(
     sign = "+" if shift > 0 else "-"
     yield phrase("{shift:+.3g}", shift=shift), f"'{sensor}' {sign} {abs(shift):.4g}", position + shift, EXACT
     yield phrase("times {factor:.4g}", factor=factor), f"{factor:.4g} * '{sensor}'", position * factor, EXACT
+
+
+def _signal_and_airflow(table: Table, drive: Drive) -> tuple[FloatArray, FloatArray, float] | None:
+    """Give what a curve is looked up by, the airflow of the ECU in g/s, and g/s in its unit; None where one lacks."""
+    used = drive.log.playing("airflow")
+    unit = {"g/s": 1.0, "kg/h": 1 / 3.6}.get(table.unit.strip().lower())
+    if used is None or unit is None or table.kind != "curve" or drive.log.time.values.size < FEWEST:
+        return None
+    try:
+        return axis_signal(table.axes[0], drive.log), used, unit
+    except InputError:  # told where the drive itself is asked
+        return None
 
 
 def _left(table: Table, position: FloatArray, logged: FloatArray) -> float:

@@ -13,7 +13,6 @@ from workbench.commands.declaring.kinds import TableName
 from workbench.commands.declaring.registry import COMMANDS, Answer, Command
 from workbench.commands.record.comparisons import Difference
 from workbench.commands.record.references import Referred
-from workbench.commands.record.revisions import may_be_in_car
 from workbench.commands.report.reports import free_path
 from workbench.commands.table.tables import MadeSession
 from workbench.errors import InputError, LostFileError, WorkbenchError
@@ -193,7 +192,7 @@ class Routes(QObject):
     def _left_the_desk(self) -> bool:
         """Tell whether what is worked on may be in a car; else it is asked what was."""
         state, head = self._bridge.scene.state, self._bridge.scene.head
-        return state is None or head is None or may_be_in_car(state, head.table.name)
+        return state is None or head is None or state.may_be_in_car(head.table.name)
 
     def _offer(self, path: Path) -> None:
         """Offer a log that a logger has just finished."""

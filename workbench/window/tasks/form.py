@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
 from workbench.commands.declaring.arguments import bare_type, choices_of
 from workbench.commands.declaring.kinds import Kind, Reference, TableName
 from workbench.commands.declaring.registry import Command, Parameter
-from workbench.commands.record.revisions import may_be_in_car
 from workbench.errors import InputError
 from workbench.model.cells import Cells
 from workbench.window.kit.controls import button, choice, label, labelled, with_button
@@ -203,7 +202,7 @@ class Form(Fields):
         column.setContentsMargins(0, 0, 0, 0)
         for table in tables:
             listed = self._revisions(parameter, table)
-            if state is not None and self._command.word == "add-log" and not may_be_in_car(state, table):
+            if state is not None and self._command.word == "add-log" and not state.may_be_in_car(table):
                 listed[0] = (tr("which was in the car?"), _ASKED)
             chosen = next((number for _, number in listed if number in start), listed[0][1])
             if len(tables) > 1:
