@@ -248,7 +248,9 @@ def test_an_approval_is_no_shield_against_what_drives_show(car: Path, tmp_path: 
         done(session, approve(session.state, by="A. Tester", accept=("not-driven-since",)))
         assert next_step(session.state, session.state.head(), None).title == "Export revision {id}"
         told = done(session, export(session.state, tmp_path / "approved.csv"))
-        assert told.lines[-1].startswith("Next: Add the next drive. Flash revision 1, with which no drive was made yet; ")
+        assert told.lines[-1].startswith(
+            "Next: Add the next drive. Flash revision 1, with which no drive was made yet; "
+        )
         assert DRIVE_WITH_CARE in told.lines[-1]  # whatever was accepted, nobody drove it
         done(session, add_log(session.state, (car / "first.csv",)))
         told = done(session, evidence(session.state))

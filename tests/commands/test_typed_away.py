@@ -82,3 +82,21 @@ def test_a_correction_of_what_was_corrected_already_makes_no_revision(tmp_path: 
         assert again.change is None
         assert again.data["changed"] == 0
         assert again.lines[0].startswith("Nothing changes: revision 2")
+
+
+def test_a_cell_without_readings_of_its_own_that_is_typed_far_away_is_the_worst(tmp_path: Path) -> None:
+    """Half the fuel at full load read "expected inside", since nothing was read in that cell itself."""
+    (tmp_path / "table.csv").write_text(write_table_text(stale_table(CARS["grid"])))
+    new(tmp_path / "car.session", tmp_path / "table.csv")
+    drives = (Drive(1, drive(CARS["grid"], number=1).log, 1, "auto", "2026-01-01T00:00:00Z"),)
+    with Session.open(tmp_path / "car.session") as session:
+        first = gathered(session, drives)
+        at = tuple(int(i) for i in np.argwhere(first.followed)[0])
+        assert at not in (first.part_target.worst_cell, first.full_target.worst_cell)
+        change = scale(session.state, by=0.5, cells=read_cells(",".join(str(i) for i in at))).change
+        assert change is not None
+        session.record(change)
+        found = gathered(session, drives)
+    judged = [each for each in (found.part_target, found.full_target) if each.worst_cell == at]
+    assert judged
+    assert all(each.worst == pytest.approx(2 * first.ratio[at] - 1, rel=1e-9) for each in judged)

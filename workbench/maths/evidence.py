@@ -314,6 +314,7 @@ def _evidence(
     half_width = np.where(driven, np.maximum(half_width, agreed.reach), np.nan)
     farthest, reach = np.where(agreed.disputed, agreed.farthest, ratio) * onto, half_width * onto
     mean, median, spread, count, full = standing.plain_statistics(table, kept)
+    shaped = np.broadcast_to(np.asarray(onto) != 1, table.shape)
     part_regime, full_regime = standing.by_regime(table, kept, amount, full, driven)
     effects = effects_of(known, table, solution)
     return Evidence(
@@ -335,8 +336,8 @@ def _evidence(
         gates=gate_counts(known),
         kept=kept,
         samples_used=sum(int(d.readings.kept.sum()) for d in known),
-        part_target=standing.target(settings.part_throttle_target, farthest, reach, part_regime, stands == 2),
-        full_target=standing.target(settings.full_throttle_target, farthest, reach, full_regime, stands == 2),
+        part_target=standing.target(settings.part_throttle_target, farthest, reach, part_regime, stands == 2, shaped),
+        full_target=standing.target(settings.full_throttle_target, farthest, reach, full_regime, stands == 2, shaped),
         wideband={d.drive.id: d.place for d in known},
         notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio * onto)),
         plan=what_to_drive(known, table, stands, half_width),

@@ -160,11 +160,13 @@ def target(
     half_width: FloatArray,
     regime: tuple[FloatArray, BoolArray],
     proven: BoolArray | None = None,
+    shaped: BoolArray | None = None,
 ) -> Target:
     """Return how far the cells of one throttle regime are inside its target.
 
     The worst cell is one with readings of its own, where there is one: what follows from its neighbours alone is no
-    error that was seen. How closely cells are known is asked of all of them.
+    error that was seen; but where a value was typed that lies outside even at the near end of what is known of its
+    cell, that is one. How closely cells are known is asked of all of them.
 
     Args:
         limit: largest error wanted, as a ratio.
@@ -172,12 +174,15 @@ def target(
         half_width: of its 95 % interval.
         regime: effective samples per cell at that throttle, and the cells that are judged.
         proven: cells that are proven.
+        shaped: cells that were shaped by hand.
     """
     amount, chosen = regime
     if not chosen.any():
         return Target(limit, float("nan"), float("nan"), float("nan"), None, float("nan"))
     by_its_own = (chosen & (amount >= least) for least in (REGIME_SAMPLES, DRIVEN_SAMPLES))
     seen = next((each for each in by_its_own if each.any()), chosen)
+    if shaped is not None:
+        seen = seen | (chosen & shaped & (np.abs(ratio - 1) - half_width > limit))
     error = np.where(seen, ratio - 1, 0.0)
     inside = np.abs(error) <= limit
     worst = np.unravel_index(int(np.argmax(np.abs(error))), error.shape)
