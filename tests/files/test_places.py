@@ -183,6 +183,27 @@ def test_two_processes_take_turns_and_one_looks_at_the_file(session: Session, ac
         assert check(again.state).data["ok"]
 
 
+@pytest.mark.skipif(not hasattr(os, "link"), reason="no hard links")
+def test_a_session_with_two_names_is_only_read(session: Session, tmp_path: Path) -> None:
+    """What SQLite keeps beside a file goes by its name: two programs by two names would lose each other's changes."""
+    path, other = Path(session.state.path), tmp_path / "other.session"
+    session.record(scale(session.state, by=1.01).change)
+    os.link(path, other)
+    for name in (path, other):
+        with Session.open(name) as again:
+            assert "second name" in again.read_only
+            with pytest.raises(FileError, match="second name"):
+                again.record(scale(again.state, by=1.01).change)
+    assert session.record(scale(session.state, by=1.02).change).sequence == 3, "it was open before there were two"
+    session.close()
+    draft = path.with_name(".workbench-0123456789abcdef.new")
+    other.rename(draft)  # as a kill just after a session was given its name leaves it
+    with Session.open(path) as again:
+        assert not again.read_only
+        assert again.state.sequence == 3
+    assert not draft.exists()
+
+
 def test_a_file_that_is_held_is_read_without_being_opened_again(tmp_path: Path) -> None:
     path = tmp_path / "a"
     path.write_bytes(b"0123456789")

@@ -90,6 +90,31 @@ def test_the_changes_of_another_session_are_left_alone(path: Path, tmp_path: Pat
     assert (other.read_bytes(), stray.read_bytes()) == before
 
 
+def test_a_new_session_never_takes_in_what_waits_for_one_that_went_away(path: Path) -> None:
+    """What waits may hold every page: a session made under the name would be the old one, and nobody would notice."""
+    with Session.open(path) as session:
+        table = session.state.table()
+    path = path.with_name("new.session")
+    Session.create(path, table).close()
+    killed_after(path, 5)
+    wal, away = path.with_name(path.name + "-wal"), path.with_name("away.session")
+    path.rename(away)
+    with pytest.raises(FileError, match=r"new\.session-wal beside it holds changes") as caught:
+        Session.create(path, table)
+    assert "away.session" not in caught.value.hint
+    assert not path.exists()
+    other = path.with_name("other.session")
+    Session.create(other, table).close()
+    other.rename(path)  # as a file manager does it
+    before = path.read_bytes(), wal.read_bytes()
+    with pytest.raises(FileError, match=r"is whole, but the file new\.session-wal"):
+        Session.open(path)
+    assert (path.read_bytes(), wal.read_bytes()) == before
+    wal.rename(away.with_name("away.session-wal"))
+    with Session.open(away) as session:
+        assert session.state.sequence == 6, "what waited is there again where the hint sent it"
+
+
 def test_a_damaged_file_with_changes_beside_it_is_left_alone(path: Path) -> None:
     wal = killed_after(path, 2)
     content = path.read_bytes()

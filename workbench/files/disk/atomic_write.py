@@ -102,6 +102,16 @@ def tidy(folder: Path) -> None:
                 each.unlink()
 
 
+def tidy_second_name(path: Path) -> None:
+    """Take away the draft that a file was named from, where a kill left it as a second name of the same file."""
+    real = path.resolve()
+    with suppress(OSError):
+        if real.stat().st_nlink > 1:
+            for each in real.parent.glob(f"{_OURS}*"):
+                if _LEFT.fullmatch(each.name) and each.samefile(real):
+                    each.unlink()
+
+
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file beside its place, make sure that it is on the disk, then give it its name.
 

@@ -79,4 +79,8 @@ def why_read_only(path: Path) -> str:
     real = path.resolve()
     if not os.access(real, os.W_OK):
         return "the file is read-only"
+    if real.stat().st_nlink > 1:
+        # What SQLite keeps beside a file goes by its name: programs that came by two names would not see each other's
+        # changes, and lose them (SQLite, "How To Corrupt An SQLite Database File", on multiple links to one file).
+        return "the file has a second name on this disk (a hard link), under which another program could change it too"
     return "" if os.access(real.parent, os.W_OK) else phrase("the folder {parent} is read-only", parent=real.parent)

@@ -6,13 +6,13 @@ from contextlib import closing
 from pathlib import Path
 
 from workbench.errors import FileError, StaleError
-from workbench.files.disk.session_header import DAMAGED, check_header, has_wal, why_read_only
+from workbench.files.disk.atomic_write import tidy_second_name
+from workbench.files.disk.session_header import check_header, has_wal, why_read_only
 from workbench.files.store.connecting import (
     check_schema,
     closed_on_error,
     connect,
     connect_to_read,
-    copied,
     is_in_the_way,
     refusing_clearly,
     viewing,
@@ -20,6 +20,7 @@ from workbench.files.store.connecting import (
 from workbench.files.store.place import Place
 from workbench.files.store.reading import Record, read_record
 from workbench.files.store.refusals import altered, while_open
+from workbench.files.store.waiting import check_fit
 from workbench.files.store.writing import insert, make_session, raise_version, recorded
 from workbench.model.state import Change
 from workbench.phrases import phrase
@@ -68,11 +69,12 @@ class Store:
             FileError: when it is missing, a directory, not a session, of a newer version, or damaged.
         """
         check_header(path)
+        tidy_second_name(path)
         read_only = why_read_only(path)
         place = None if read_only else _claimed(path)
         try:
             if has_wal(path) and not _is_open_here(path):
-                _check_fit(path)
+                check_fit(path)
             with refusing_clearly(path):
                 connection = connect_to_read(path) if read_only else connect(path, "mode=rw")
                 with closed_on_error(connection):
@@ -315,60 +317,6 @@ def _claimed(path: Path) -> Place:
         raise FileError(
             phrase("{path} cannot be read: {strerror}.", path=path, strerror=error.strerror), "Check its permissions."
         ) from error
-
-
-def _check_fit(path: Path) -> None:
-    """Refuse changes that wait beside a session and are not its own, before they go into it.
-
-    Raises:
-        FileError: naming both files, which are left as they are.
-    """
-    wal = path.resolve().name + "-wal"
-    if why_read_only(path):
-        with copied(path) as copy:
-            wrong = _problem(copy, "mode=rw")
-    else:
-        wrong = _problem(path, "mode=ro")  # merges nothing, and sees what another process is just writing
-    if not wrong:
-        return
-    with copied(path, whole=False) as alone:
-        if not _problem(alone, "mode=ro&immutable=1"):
-            raise FileError(
-                phrase(
-                    "{path} is whole, but the file {wal} beside it holds changes that are not its own. With "
-                    "them: {wrong}",
-                    path=path,
-                    wal=wal,
-                    wrong=wrong,
-                ),
-                phrase(
-                    "Both were left as they are. Close the session wherever it is open, move {wal} to another folder "
-                    "and keep it there, then open the session.",
-                    wal=wal,
-                ),
-            )
-    raise FileError(
-        phrase(
-            "{path}, with the changes that wait in {wal} beside it, is damaged. {wrong}",
-            path=path,
-            wal=wal,
-            wrong=wrong,
-        ),
-        DAMAGED,
-    )
-
-
-def _problem(path: Path, options: str) -> str:
-    """Return the first thing that is wrong in a session, as a sentence; empty where there is nothing."""
-    try:
-        with closing(connect(path, options)) as connection:
-            if wrong := check_schema(connection):
-                return f"{wrong}."
-            with viewing(connection):
-                return next(iter(read_record(connection, Record()).problems), "")
-    except (sqlite3.Error, UnicodeDecodeError) as error:
-        # What is only in the way says nothing of what the file holds; opening it tells.
-        return "" if is_in_the_way(error) else f"SQLite says: {error}."
 
 
 def _commits_of_others(connection: sqlite3.Connection) -> int:

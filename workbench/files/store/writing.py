@@ -68,6 +68,7 @@ def make_session(path: Path, record: Record) -> None:
             phrase("A session cannot end in {beside_a_session}.", beside_a_session=" or ".join(BESIDE_A_SESSION)),
             "Choose another name.",
         )
+    _check_nothing_waits(path)
     check_place(path)
     tidy(path.absolute().parent)
     draft = temporary_beside(path)
@@ -80,6 +81,31 @@ def make_session(path: Path, record: Record) -> None:
     finally:
         for left in (draft, draft.with_name(draft.name + "-journal"), draft.with_name(draft.name + "-wal")):
             left.unlink(missing_ok=True)
+
+
+def _check_nothing_waits(path: Path) -> None:
+    """Refuse a name beside which changes of a session wait that went away: they would go into the new one.
+
+    Raises:
+        FileError: naming the file, which is left as it is.
+    """
+    for ending in ("-wal", "-journal"):
+        waiting = path.with_name(path.name + ending)
+        if waiting.exists() and waiting.stat().st_size:
+            raise FileError(
+                phrase(
+                    "{path} cannot be made: {waiting} beside it holds changes of a session that was called so.",
+                    path=path,
+                    waiting=waiting.name,
+                ),
+                phrase(
+                    "Choose another name. If that session was renamed or moved, put {waiting} beside it again, under "
+                    "the session's new name with {ending} behind it, before you open it: its last changes may wait "
+                    "there.",
+                    waiting=waiting.name,
+                    ending=ending,
+                ),
+            )
 
 
 def _write_new(draft: Path, record: Record) -> None:
