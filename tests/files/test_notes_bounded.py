@@ -21,6 +21,8 @@ PART = "A part of a sentence that stands elsewhere."
 
 REASONS: Mapping[str, tuple[str, ...]] = {
     TOLD: (
+        "{names} pass 0 and never read it, and cells are empty in between: empty cells count as 0.",
+        "{names} passes 0 and never reads it, and cells are empty in between: empty cells count as 0.",
         "{names}: some numbers are written with a decimal comma and others with a point, first in line {line}: both were read as decimals.",
         "by its values: it stands at {level:g} as no sensor does",
         "by its name, and since {other} is the command",
@@ -94,6 +96,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         " and bears the middle one of its times, at most {moved:.2g} {unit} away",
     ),
     LESS: (
+        "{long} was read only every {seconds:.3g} s and is held meanwhile, while the engine goes to other ranges, where another one is at work: what is held counts as missing. Log it more often.",
         "These channels are known by neither name nor unit; say what they are, as in {flags}: {names}.",
         "Nothing plays these roles, though by unit and course {likeness} look: {flags}.",
         "Caution: {name} is packed and cut off: what could be unpacked was read.",

@@ -43,6 +43,7 @@ LONG_TO_LEARN_S = 200.0  # in which a long trim that is at work moves (common pr
 RANGES, LEFT_TO_SHORT, UNLIKE = 6, 2.5, 2.0
 TRIM_MOVES = 1.0  # %: a short trim at work
 LEAST_OF_CUTS = 1300.0  # rpm: below no ECU cuts fuel in overrun (common practice, no source)
+NEVER_SHUT = 10.0  # %: above what a shut throttle reads nearly all the time
 LOOPS = (0.95, 1.05)  # lambda that a loop on a narrow sensor holds
 FEWEST = 200  # readings, to tell steps by
 MOST_USED = (
@@ -163,8 +164,33 @@ def asked_of_contradictions(
             "leave it out", typed_flag("role", role, ""), phrase("It is not used as {role}.", role=role)
         )
         units = pressures(channel.name, channel.values, channel.unit) if role == "manifold_pressure" else ()
-        questions.append(Question(channel.name, said, (leave, *units, use)))
+        turned = _exchanged_with(channel, by_role.get("throttle")) if role == "manifold_pressure" else ()
+        questions.append(Question(channel.name, said, (leave, *turned, *units, use)))
     return notes, questions
+
+
+def _exchanged_with(pressure: Measured, throttle: Measured | None) -> tuple[Alternative, ...]:
+    """Offer to exchange manifold pressure and throttle, where one is shut at times and the other never is."""
+    if throttle is None or not throttle.there.size or float(np.quantile(throttle.there, 0.02)) < NEVER_SHUT:
+        return ()
+    flags = (
+        typed_flag("role", "manifold_pressure", throttle.name),
+        typed_flag("role", "throttle", pressure.name),
+        typed_flag("unit", throttle.name, pressure.field.unit or "kPa"),
+        typed_flag("unit", pressure.name, throttle.field.unit or "%"),
+    )
+    means = phrase(
+        "{throttle} is the pressure in the manifold, and {pressure} the throttle.", **_two(pressure, throttle)
+    )
+    return (
+        Alternative(
+            phrase("{throttle} and {pressure} are exchanged", **_two(pressure, throttle)), " ".join(flags), means
+        ),
+    )
+
+
+def _two(pressure: Measured, throttle: Measured) -> dict[str, str]:
+    return {"pressure": pressure.name, "throttle": throttle.name}
 
 
 def still_long_trim(by_role: Mapping[Role, Measured], stated: Collection[Role], seconds: float) -> list[Question]:

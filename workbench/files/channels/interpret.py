@@ -28,9 +28,9 @@ from workbench.files.course.mixtures import exchanged_pressures
 from workbench.files.course.questions import asked_of_courses
 from workbench.files.course.rival_trims import asked_of_additive_trims, asked_of_rival_trims
 from workbench.files.gaps.codes import without_codes
-from workbench.files.gaps.on_change import AS_READ, Held, hold_what_is_written_on_change
+from workbench.files.gaps.holding import let_stand
+from workbench.files.gaps.on_change import AS_READ, Held
 from workbench.files.gaps.spoilt import spoilt_by_a_spreadsheet
-from workbench.files.gaps.standing_end import without_standing_end
 from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import shown_text
 from workbench.files.unnamed.by_physics import Unnamed
@@ -172,8 +172,8 @@ def _on_rows(recording: Recording, moments: Moments, choices: Choices) -> tuple[
     fields, notes = as_numbers(with_pairs_apart(kept), {name: role for role, name in choices.roles.items()})
     if choices.window_s is not None:  # the user says how long a value stands
         return Held(fields), notes
-    held = hold_what_is_written_on_change(fields, {**choices.units, **dict.fromkeys(recording.spoilt, AS_READ)})
-    return without_standing_end(held, moments.clock.time), notes
+    words = {**choices.units, **dict.fromkeys(recording.spoilt, AS_READ)}
+    return let_stand(fields, moments.clock.time, choices.roles, words), notes
 
 
 def _about(questions: Sequence[Question], roles: Mapping[Role, str]) -> list[Question]:

@@ -9,7 +9,8 @@ import numpy as np
 from workbench.files.channels.plausibility import TRIMS
 from workbench.files.channels.states import state_codes
 from workbench.files.text.late_numbers import late_numbers, shown_text
-from workbench.files.vocabulary.asking import WEIGHTY
+from workbench.files.text.sided import sided
+from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
 from workbench.files.vocabulary.recording import Field, Recording, TextArray, listed
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.arrays import FloatArray
@@ -25,11 +26,16 @@ _NAMED_TWICE = re.compile(r"(\w+)\s*/\s*(\w+)")
 def with_pairs_apart(fields: Sequence[Field]) -> list[Field]:
     """Part columns of two numbers in a cell whose name holds two words by a stroke, as `STFT B1/B2`.
 
+    And read trims whose sign is one of two words beside the size, as `2.0 R`: the first in the alphabet adds fuel.
+
     Args:
         fields: columns, those of numbers and those of text.
     """
     made = list[Field]()
     for each in fields:
+        if (by_word := _by_side(each)) is not None:
+            made.append(by_word[0])
+            continue
         name = _NAMED_TWICE.search(each.name)
         numbers = None if each.texts is None or name is None else _pairs(each.texts)
         if numbers is None or name is None:
@@ -40,6 +46,32 @@ def with_pairs_apart(fields: Sequence[Field]) -> list[Field]:
             for word, values in zip(name.groups(), numbers, strict=True)
         ]
     return made
+
+
+def _by_side(field: Field) -> tuple[Field, tuple[str, str]] | None:
+    if field.texts is None or role_by_name(field.name, field.unit) not in TRIMS:
+        return None
+    return sided(field)
+
+
+def _of_sides(recording: Recording) -> list[Question]:
+    """Ask which of two words adds fuel, of trims that tell their sign by one."""
+    questions = []
+    for each in recording.fields:
+        if (found := _by_side(each)) is None:
+            continue
+        above, below = found[1]
+        why = phrase(
+            "{channel} has a size and one of two words, {above!r} or {below!r}, in each cell. Which of them adds fuel?",
+            channel=each.name,
+            above=above,
+            below=below,
+        )
+        means = [phrase("In {channel} {word!r} adds fuel.", channel=each.name, word=word) for word in (above, below)]
+        asked = ask(each.name, why, (Reading("as-logged", means[0]), Reading("turned", means[1], -1.0)), "%")
+        made = (replace(one, answer=repr(word)) for one, word in zip(asked.alternatives, (above, below), strict=True))
+        questions.append(replace(asked, alternatives=tuple(made)))
+    return questions
 
 
 def _pairs(texts: TextArray) -> tuple[FloatArray, FloatArray] | None:
@@ -62,7 +94,7 @@ def asked_of_texts(recording: Recording, stated: Mapping[Role, str]) -> list[Que
         recording: as it was read.
         stated: roles that the user stated, each with its channel or none.
     """
-    questions = []
+    questions = _of_sides(recording)
     trims: dict[Role, Field] = {}
     for each in recording.fields:
         if each.texts is None or not (shown := shown_text(each)) or each.name in stated.values():

@@ -45,7 +45,9 @@ def use_or_leave(
     return Question(about, why, (use, Alternative("leave it out", typed_flag("role", role, ""), left)))
 
 
-def trims_or_no_evidence(heard: Heard, about: str, why: str, role: Role, means: str) -> Question:
+def trims_or_no_evidence(
+    heard: Heard, about: str, why: str, role: Role, means: str, answer: str, *, alone: bool = False
+) -> Question:
     """Ask whether the trims of a bank are to be used; left out, what they corrected would be missing in every cell.
 
     So they may be left out only where another bank's are used; else the log stays out of the evidence.
@@ -56,10 +58,12 @@ def trims_or_no_evidence(heard: Heard, about: str, why: str, role: Role, means: 
         why: the question.
         role: of the bank's short trim.
         means: what it means to use them.
+        answer: how the one is said who wants them used: what is true of the car then, since the cells rest on it.
+        alone: whether what is asked may be so of the other bank too.
     """
-    use = Alternative("as it stands", typed_flag("role", role, heard.names[role]), means)
+    use = Alternative(answer, typed_flag("role", role, heard.names[role]), means)
     others = {"stft_1", "stft_2", "total_trim_1", "total_trim_2"} & set(heard.names) - {role}
-    if not others:
+    if not others or alone:
         return Question(about, why, (use,))
     left = phrase("The trims of that bank are left out; the other bank's are used.")
     return Question(about, why, (use, Alternative("leave it out", typed_flag("role", role, ""), left)))

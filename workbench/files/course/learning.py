@@ -12,8 +12,6 @@ LONGEST_S, FEWEST_CHANGES, EXPECTED = (
     40,
 )  # s without a change; changes else, and that were to be expected then
 MOVES = 1.0  # %: a short trim at work meanwhile
-# Times between two changes; s; rows by which they are uneven, and as a part: chance is no more even than that.
-FEWEST_READ, SELDOM_S, ROWS_OFF, UNEVEN = 6, 15.0, 2.5, 0.05
 RANGES, FEWEST, FEWEST_RANGES, PARTS = 16, 12, 5, 24  # of the air; steps in one; ranges that tell; of the time
 # Of a long trim: %; the share of ranges whose sign turns; what does not fit then; and what a step leaves that turns it.
 SIZE, TURNED, LEFT, STEP_LEFT = 1.0, 0.8, 0.55, 0.25
@@ -40,26 +38,6 @@ def stands_from(course: Course) -> float | None:
         return None
     within = (course.time >= last) & np.isfinite(course.short)
     return last if within.any() and float(np.ptp(course.short[within])) > MOVES else None
-
-
-def read_every(course: Course) -> float | None:
-    """Give the s after which a long trim is read anew, where it is so seldom that it is another one meanwhile.
-
-    It changes only at moments that are so many s apart, or many times as many, as no trim that is learnt does.
-    """
-    if course.long is None:
-        return None
-    known = np.isfinite(course.long)
-    time, level = course.time[known], course.long[known]
-    changed = time[1:][np.diff(level) != 0]
-    gaps = np.diff(changed)
-    if gaps.size < FEWEST_READ or float(gaps.min()) < SELDOM_S:
-        return None
-    period = float(gaps.min())
-    period = float(np.median(gaps / np.round(gaps / period)))
-    off = np.abs(gaps - period * np.round(gaps / period))
-    most = min(ROWS_OFF * float(np.median(np.diff(time))), UNEVEN * period)
-    return period if float(off.max()) <= most else None
 
 
 def turns_at(course: Course, air: FloatArray | None) -> float | None:

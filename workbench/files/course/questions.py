@@ -11,7 +11,6 @@ from workbench.files.course.late_columns import late_columns
 from workbench.files.course.learning import (
     is_exchanged,
     lost_its_minus,
-    read_every,
     stands_from,
     turns_at,
 )
@@ -176,7 +175,7 @@ def _of_wrap(heard: Heard, role: Role, whole: float) -> Question:
         ),
         amend=call("amend-log", "SESSION", "LOG", flag("role", f"'{role}=Short trim'")),
     )
-    return trims_or_no_evidence(heard, short, why, role, phrase("It counts as it stands."))
+    return trims_or_no_evidence(heard, short, why, role, phrase("It counts as it stands."), phrase("it truly leaps"))
 
 
 def _of_minus(heard: Heard, role: Role) -> Question:
@@ -185,11 +184,13 @@ def _of_minus(heard: Heard, role: Role) -> Question:
         "{short} turns round at 0 again and again and is never below it: were minus signs lost? If so, export it anew.",
         short=short,
     )
-    return trims_or_no_evidence(heard, short, why, role, phrase("It counts as it stands."))
+    means = phrase("It counts as it stands.")
+    return trims_or_no_evidence(heard, short, why, role, means, phrase("it never was below 0"), alone=True)
 
 
 def _of_long(heard: Heard, course: Course, role: Role, long_role: Role) -> list[Question]:
     """Ask about a long trim that stands from some moment on, or changes its sign."""
+    answer = phrase("the ECU held it there")
     airs = (heard.values.get(each) for each in _AIRS)
     air = next((each for each in airs if each is not None), None)
     short, long, use = heard.names[role], heard.names[long_role], phrase("It counts as it stands.")
@@ -201,13 +202,6 @@ def _of_long(heard: Heard, course: Course, role: Role, long_role: Role) -> list[
             short=short,
             moment=moment,
         )
-    elif (seconds := read_every(course)) is not None:
-        why = phrase(
-            "{long} was read only every {seconds:.3g} s and is held meanwhile, while the engine goes to other ranges, "
-            "where another one is at work: no cell can rest on it. Log it more often.",
-            long=long,
-            seconds=seconds,
-        )
     elif (moment := turns_at(course, air)) is not None:
         why = phrase(
             "{long} changes its sign at about {moment:.4g} s wherever the engine runs: does the file hold it in two "
@@ -215,9 +209,10 @@ def _of_long(heard: Heard, course: Course, role: Role, long_role: Role) -> list[
             long=long,
             moment=moment,
         )
+        answer = phrase("the ECU changed it")
     else:
         return []
-    return [trims_or_no_evidence(heard, long, why, role, use)]
+    return [trims_or_no_evidence(heard, long, why, role, use, answer)]
 
 
 def _of_units(heard: Heard) -> list[Question]:
@@ -260,11 +255,12 @@ def _of_doubled(heard: Heard, role: Role, long_role: Role, *, copied: bool) -> Q
     if copied:
         why = phrase(
             "{long} reads the same as {short}, row for row: a column was doubled, and the long trim is not in the log. "
-            "Export it anew with both.",
+            "Was one at work? If so, export the log anew with both.",
             long=long,
             short=short,
         )
-        return trims_or_no_evidence(heard, long, why, role, phrase("Both count as they stand."))
+        none = Alternative("no", typed_flag("role", long_role, ""), phrase("The long trim counts as 0."))
+        return Question(long, why, (none,))
     why = phrase(
         "{long} moves with {short} from row to row, as no trim that is learnt does: is it the sum of both? If so, "
         "state both: {total} {none}.",
@@ -273,7 +269,7 @@ def _of_doubled(heard: Heard, role: Role, long_role: Role, *, copied: bool) -> Q
         total=typed_flag("role", role.replace("stft", "total_trim"), long),
         none=typed_flag("role", role, ""),
     )
-    return trims_or_no_evidence(heard, long, why, role, phrase("Both count, one on top of the other."))
+    return trims_or_no_evidence(heard, long, why, role, phrase("Both count, one on top of the other."), phrase("no"))
 
 
 def _of_both(short: str, long: str, role: Role) -> Question:
@@ -297,7 +293,7 @@ def _of_another_moment(heard: Heard, role: Role, late: float) -> Question:
         seconds=abs(late),
         way="earlier" if late > 0 else "later",
     )
-    return trims_or_no_evidence(heard, short, why, role, phrase("It counts at the moments it bears."))
+    return trims_or_no_evidence(heard, short, why, role, phrase("It counts at the moments it bears."), phrase("no"))
 
 
 def _of_sign(

@@ -200,7 +200,12 @@ def _of_unanswered(heard: Heard, short: Role, long: Role, found: Slope, asked: s
     """Ask about a long trim whose moves next to nothing answers, by one of the sentences above."""
     names = heard.names
     why = phrase(asked, long=names[long], short=names[short], moved=found.moved, size=found.size)
-    return trims_or_no_evidence(heard, names[long], why, short, phrase("Both count as they stand."))
+    lost = asked == LOST_BELOW_0
+    others = (values for role, values in heard.values.items() if role in ("ltft_1", "ltft_2") and role != long)
+    alone = lost and any(not np.any(values < 0) for values in others)
+    answer = phrase("it never was below 0") if lost else phrase("it was at work, at these moments")
+    means = phrase("Both count as they stand.")
+    return trims_or_no_evidence(heard, names[long], why, short, means, answer, alone=alone)
 
 
 def _scales(times: float) -> list[float]:

@@ -24,7 +24,7 @@ FURTHEST_S, EARLY_S, LATEST_S, FAR_LATE_S, PARTS_APART_S, TELLS, TELLS_OF_PART, 
 COARSEST_S, STEPS, FEWEST, PARTS = 0.5, 3.0, 300, 3
 # Lambda of a command and of a reading that are rich, that are not, and as rich as trims never make it; s of it; of the
 # rows; steps.
-COMMANDED, RICH, NOT_RICH, TOO_RICH, LASTS_S, MOSTLY, MANY = 0.95, 0.95, 0.98, 0.92, 2.0, 0.6, 20
+COMMANDED, NOT_RICH, TOO_RICH, LASTS_S, MOSTLY, OFTEN, MANY = 0.95, 0.98, 0.92, 2.0, 0.6, 0.15, 20
 
 
 def asked_of_wideband(heard: Heard) -> list[Question]:
@@ -40,8 +40,10 @@ def asked_of_wideband(heard: Heard) -> list[Question]:
         return []
     seen = held_on(clock, heard.time, heard.values["lambda_measured"])
     asked = held_on(clock, heard.time, heard.values["lambda_commanded"], STATE_STANDS_S)
-    why = _by_moment(clock, seen, asked, measured, commanded)
-    if not why and _is_foreign(clock, seen, asked, _closed(heard, clock)):
+    why, closed = _by_moment(clock, seen, asked, measured, commanded), _closed(heard, clock)
+    if not why and _is_foreign_command(clock, seen, asked, closed) and "lambda_commanded" not in heard.stated:
+        return [_of_foreign_command(measured, commanded)]
+    if not why and _is_foreign(clock, seen, asked, closed):
         why = phrase(
             "{measured} is rich where {commanded} is 1 in closed loop, and not where it is rich: does one of the two "
             "come from another drive, or run the other way round? If so, export the log anew.",
@@ -132,6 +134,31 @@ def _is_foreign(clock: FloatArray, seen: FloatArray, asked: FloatArray, closed: 
         return False
     elsewhere = _lasting((seen < TOO_RICH) & (asked > NOT_RICH) & closed, steps)
     return int(np.count_nonzero(elsewhere)) >= MANY
+
+
+def _is_foreign_command(clock: FloatArray, seen: FloatArray, asked: FloatArray, closed: BoolArray | None) -> bool:
+    """Tell whether rich is commanded while the loop is closed and nothing is rich, and open loops are rich without."""
+    if closed is None:
+        return False
+    steps = max(1, round(LASTS_S / float(clock[1] - clock[0])))
+    rich = _lasting(asked < COMMANDED, steps)
+    unmet = _lasting((asked < COMMANDED) & (seen > NOT_RICH) & closed, steps)
+    if np.count_nonzero(unmet) < max(MANY, OFTEN * np.count_nonzero(rich)):
+        return False
+    elsewhere = _lasting((seen < TOO_RICH) & (asked > NOT_RICH) & ~closed, steps)
+    return int(np.count_nonzero(elsewhere)) >= MANY
+
+
+def _of_foreign_command(measured: str, commanded: str) -> Question:
+    why = phrase(
+        "{commanded} is rich while the loop is closed and {measured} reads 1, and not where the loop is open and "
+        "{measured} reads rich: does it come from another drive? If so, export the log anew.",
+        measured=measured,
+        commanded=commanded,
+    )
+    left = phrase("It is left out: only closed loop counts.")
+    used = phrase("It counts as what was commanded.")
+    return use_or_leave(commanded, why, "lambda_commanded", commanded, used, left)
 
 
 def _lasting(marked: BoolArray, steps: int) -> BoolArray:
