@@ -5,12 +5,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from workbench.files.vocabulary.asking import TRIMS
 from workbench.files.vocabulary.recording import Field, listed
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.arrays import FloatArray
 from workbench.phrases import plural_phrase
 
-TRIMS = ("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "total_trim_2")
 FEWEST_VISITS = 20  # to the step above 0, and to the one below: who passes between them passes 0
 ONE_STEP = 0.02  # of a step, by which what lies around 0 may be uneven
 MOST = 2.0  # times as many cells are empty as read one of these two steps, where a loop is open for long, too

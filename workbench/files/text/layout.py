@@ -12,8 +12,9 @@ from workbench.errors import FileError
 from workbench.files.text.header import Header, bare_units, find_header, label_of
 from workbench.files.text.numbers import MISSING, Style, column_style, find_style, is_glued
 from workbench.files.text.separators import BLANKS, DELIMITERS, best_sign, kind_of, split_line
+from workbench.files.vocabulary.asking import TRIMS
 from workbench.files.vocabulary.file_words import CLOCK, WORKED_OUT
-from workbench.files.vocabulary.roles import fits_a_role
+from workbench.files.vocabulary.roles import fits_a_role, role_by_name
 from workbench.files.vocabulary.spelling import plain_words, unique_names
 from workbench.files.vocabulary.units import find_unit
 from workbench.phrases import phrase
@@ -112,7 +113,7 @@ def find_layout(head: str, source: str) -> Layout:
         first,
         header.names,
         header.units,
-        tuple(numeric[at] and not _several_units([cells[at] for cells in data]) for at in range(columns)),
+        tuple(numeric[at] and not _several_units(data, at, header.names[at]) for at in range(columns)),
         spaced,
         missing,
         (*header.notes, *style_notes, *left_out(", ".join(f"line {at + 1}" for at in worked_out))),
@@ -130,10 +131,16 @@ def _marks(data: list[list[str]], kinds: NDArray[np.str_]) -> frozenset[str]:
     return frozenset(mark for mark, places in columns.items() if len(places & numbered) >= FEWEST_MARKED)
 
 
-def _several_units(cells: list[str]) -> bool:
-    """Tell whether the numbers of a column bear units of several quantities, as the values of a long form do."""
-    units = {match[1] for cell in set(cells) if is_glued(cell) and (match := _UNIT_BEHIND.search(cell))}
-    return len({found.quantity for unit in units if (found := find_unit(unit)) is not None}) > 1
+def _several_units(data: list[list[str]], at: int, name: str) -> bool:
+    """Tell whether the numbers of a column bear units of several quantities, as the values of a long form do.
+
+    Or such as no trim has: that may be the letter of its side, as in `2.0 L`.
+    """
+    units = {
+        match[1] for cell in {cells[at] for cells in data} if is_glued(cell) and (match := _UNIT_BEHIND.search(cell))
+    }
+    found = {known.quantity for unit in units if (known := find_unit(unit)) is not None}
+    return len(found) > 1 or (bool(found - {"percent", ""}) and role_by_name(name, "") in TRIMS)
 
 
 def _missing(data: list[list[str]], columns: int, marks: frozenset[str]) -> tuple[str, ...]:

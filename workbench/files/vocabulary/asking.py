@@ -8,6 +8,7 @@ import numpy as np
 from workbench.model.log import Alternative, Question, Role, typed_flag
 
 TELLING = 0.003  # what may move a cell by more is no note but a question
+TRIMS: tuple[Role, ...] = ("stft_1", "ltft_1", "stft_2", "ltft_2", "total_trim_1", "total_trim_2")
 # What a cell's value rests on.
 WEIGHTY: tuple[Role, ...] = (
     "sensor_signal",
