@@ -21,6 +21,7 @@ from workbench.phrases import phrase
 
 _SAMPLE_LINES = 300
 LONGEST_MARK, FEWEST_MARKED = 4, 3  # letters of a sign that stands for no value, and columns in which it does
+_ONE_LETTER = re.compile(r"[^\W\d_x]", re.IGNORECASE)
 _UNIT_BEHIND = re.compile(r"\d\s*([^\d\s.,:;+-].*)$")
 # Of one row: a header whose cells are wrapped takes several for each name. A quote that is never closed belongs to its
 # own line.
@@ -140,7 +141,11 @@ def _several_units(data: list[list[str]], at: int, name: str) -> bool:
         match[1] for cell in {cells[at] for cells in data} if is_glued(cell) and (match := _UNIT_BEHIND.search(cell))
     }
     found = {known.quantity for unit in units if (known := find_unit(unit)) is not None}
-    return len(found) > 1 or (bool(found - {"percent", ""}) and role_by_name(name, "") in TRIMS)
+    if role_by_name(name, "") in TRIMS and (
+        found - {"percent", ""} or any(_ONE_LETTER.fullmatch(each) for each in units)
+    ):
+        return True
+    return len(found) > 1
 
 
 def _missing(data: list[list[str]], columns: int, marks: frozenset[str]) -> tuple[str, ...]:
