@@ -7,18 +7,10 @@ import pytest
 
 from workbench.commands.evidence.evidence import evidence
 from workbench.commands.logs.logs import add_log, amend_log
-from workbench.commands.record.samples import samples
 from workbench.commands.table.tables import new
 from workbench.errors import InputError
 from workbench.session import Session
 from workbench.work import run
-
-
-@pytest.fixture(scope="module")
-def car(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("car")
-    run(samples(folder))
-    return folder
 
 
 def log_of(car: Path, path: Path, headers: dict[str, str], rows: int | None = None) -> Path:

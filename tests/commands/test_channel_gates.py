@@ -9,7 +9,6 @@ import pytest
 from workbench.commands.evidence.evidence import evidence
 from workbench.commands.logs.logs import add_log
 from workbench.commands.logs.stating import compute
-from workbench.commands.record.samples import samples
 from workbench.commands.record.settings import settings
 from workbench.commands.record.undoing import undo
 from workbench.commands.table.tables import new
@@ -19,13 +18,6 @@ from workbench.model.evidence import Evidence
 from workbench.model.gate import ChannelGate
 from workbench.session import Session
 from workbench.work import run
-
-
-@pytest.fixture(scope="module")
-def car(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("car")
-    run(samples(folder))
-    return folder
 
 
 @pytest.fixture

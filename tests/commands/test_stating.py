@@ -11,7 +11,6 @@ from workbench.commands.evidence.evidence import evidence
 from workbench.commands.logs.inspection import inspect
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.logs.stating import analogue_input, compute
-from workbench.commands.record.samples import samples
 from workbench.commands.record.undoing import redo, undo
 from workbench.commands.table.tables import new
 from workbench.errors import InputError, WorkbenchError
@@ -22,13 +21,6 @@ from workbench.session import Session
 from workbench.work import run
 
 VOLTS = "Wideband output"
-
-
-@pytest.fixture(scope="module")
-def car(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("car")
-    run(samples(folder))
-    return folder
 
 
 def in_volts(car: Path, path: Path, *, drop: int = 0, unit: str = "V", name: str = VOLTS, by: float = 1.0) -> Path:
