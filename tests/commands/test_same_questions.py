@@ -78,7 +78,7 @@ def test_to_add_with_statements_is_to_add_and_then_to_state(tmp_path: Path, case
     if isinstance(evidence_now, str) or isinstance(evidence_later, str):
         assert evidence_later == evidence_now
     else:  # degF turned into degC twice may fall on the other side of a gate in single rows
-        np.testing.assert_allclose(evidence_later, evidence_now, atol=3e-4)  # type: ignore[arg-type]
+        np.testing.assert_allclose(evidence_later, evidence_now, atol=6e-4)  # type: ignore[arg-type]
 
 
 def test_the_drive_tells_what_it_is_named() -> None:

@@ -51,11 +51,15 @@ def test_the_same_drive_says_the_same_of_the_car_whatever_was_corrected_since(
     )
     first = evidence_of(history_of((record.table,)), 1, (record,))
     later = evidence_of(history_with((record.table, bumpy), origin), 2, (record,))
-    np.testing.assert_allclose(later.ratio * bumpy.values, first.ratio * record.table.values, rtol=1e-3)
+    both = later.driven & first.driven
+    # Whether a cell that is only led through is known closely enough to be thin may turn on nearly nothing.
+    assert np.sum(later.driven != first.driven) <= 1
+    apart = later.ratio * bumpy.values / (first.ratio * record.table.values) - 1
+    assert np.abs(apart[both]).max() < 1e-3
     # Which of two neighbouring cells a pass counts for may change where hardly any lies between them: thin cells only.
     same = np.isclose(later.half_width * bumpy.values, first.half_width * record.table.values, rtol=0.05, atol=1e-4)
     assert same[first.stands("proven")].all()
-    assert np.mean(same[first.driven]) > 0.85
+    assert np.mean(same[both]) > 0.85
 
 
 def test_knowledge_from_elsewhere_is_where_counting_begins(record_of: MakeRecord) -> None:

@@ -10,6 +10,9 @@ from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import Round
 from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.cautions.sensor_cautions import free_air
+from workbench.maths.drives import delay_estimation
+from workbench.maths.signals import sampling
+from workbench.maths.signals.disturbances import DRY
 from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import Signals, signals
 from workbench.model.arrays import FloatArray
@@ -107,6 +110,53 @@ def test_a_lean_mixture_under_load_at_part_throttle_is_told(right: DriveRecord, 
     found = found_in(eased, "lean-under-load", limits=limits)
     assert [each.value for each in found] == [pytest.approx(0.08, abs=0.015)]
     assert found_in(right, "lean-under-load") == []
+
+
+def test_burnt_air_of_a_gear_change_is_no_lean_mixture_under_the_load_that_follows(
+    right: DriveRecord, altered: Alter
+) -> None:
+    """The throttle is shut for half a second, the ECU does not say that it cuts fuel, and the gas arrives late."""
+    loaded, shut, air = within(right, 0.0, 6.0), within(right, 2.0, 2.5), within(right, 2.4, 3.2)
+
+    def found(shut: FloatArray) -> list[Caution]:
+        changed = altered(
+            right,
+            throttle=lambda values: np.where(shut, 0.0, np.where(loaded, 60.0, values)),
+            airflow=lambda values: np.where(shut, values / 5, values),
+            lambda_commanded=lambda values: np.where(loaded, 1.0, values),
+            lambda_measured=lambda values: np.where(air, 1.9, np.where(loaded, 1.0, values)),
+            fuel_system=lambda values: np.where(loaded, 2.0, values),
+        )
+        return found_in(changed, "lean-under-load", limits=Limits(load_lean_s=0.5))
+
+    assert found(shut) == []
+    assert found(np.zeros_like(shut))
+
+
+def test_a_loop_may_hold_another_mixture_than_1(right: DriveRecord, altered: Alter) -> None:
+    """With a wide-range sensor in its loop an ECU holds what it commands (SAE J1979, PID 44, from memory)."""
+    closed = seen_of(right).closed
+
+    def by(factor: float) -> Callable[[FloatArray], FloatArray]:
+        return lambda values: np.where(closed, factor * values, values)
+
+    wide = altered(right, lambda_commanded=by(0.97), lambda_measured=by(0.97))
+    assert found_in(wide, "wideband-offset") == []
+    (caution,) = found_in(altered(right, lambda_commanded=by(0.97), lambda_measured=by(0.94)), "wideband-offset")
+    assert caution.value == pytest.approx(-0.03, abs=0.01)
+    assert "holds 0.97:" in caution.sentence
+
+    def trims_say(record: DriveRecord) -> FloatArray:
+        read = sampling.read_drive(
+            seen_of(record), right.table, Gates(), delay_estimation.DEFAULT, DRY, "trims", "none"
+        )
+        return np.asarray(read.ratio[read.kept])
+
+    np.testing.assert_allclose(trims_say(wide), trims_say(right), rtol=1e-9)
+    unread = altered(right, drop=("lambda_measured",), lambda_commanded=by(0.97))
+    np.testing.assert_allclose(trims_say(unread), trims_say(right), rtol=1e-9)
+    narrow = altered(right, lambda_commanded=by(0.97))  # commanded, but not held
+    np.testing.assert_array_equal(seen_of(narrow).loop_holds, 1.0)
 
 
 @pytest.mark.parametrize("role", ["sensor_signal", "airflow", "engine_speed", "throttle"])

@@ -45,6 +45,7 @@ def test_what_is_left_of_a_wrong_delay_does_no_harm_and_is_counted(
     size = next(item.size for item in counted.budget if item.name == "delay")
     assert np.median(size[counted.driven]) > 1e-4
     monkeypatch.setattr(driven, "_delay_sensitivity", lambda *_: None)
+    monkeypatch.setattr(driven, "_timed", lambda _: 1.0)
     without = evidence_of_records((record.table,), (record,))
     assert not any(item.name == "delay" for item in without.budget)
 

@@ -32,5 +32,5 @@ def test_unlogged_purge_is_counted_on_unless_it_is_stated_off(record_of: Callabl
     part = counted.driven & ~counted.full_throttle & off.driven
     assert part.any()
     more = (counted.ratio / off.ratio - 1)[part]
-    assert np.all(more > 0)
+    assert np.all(more > -1e-5)
     assert np.median(more) > USUALLY / 3

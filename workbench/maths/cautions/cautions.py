@@ -148,7 +148,8 @@ def _clipped(seen: Signals, clipped: BoolArray) -> list[Caution]:
 
 def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
     held = usable & seen.closed & np.isfinite(seen.measured)
-    rows = held & (np.abs(seen.measured - 1) < IMPOSSIBLE_OFFSET)
+    over = seen.measured / seen.loop_holds
+    rows = held & (np.abs(over - 1) < IMPOSSIBLE_OFFSET)
     at_rest = rows & trims_at_rest(seen)
     if held.sum() >= 200 and rows.sum() < held.sum() / 2:
         return [
@@ -169,17 +170,18 @@ def _offset(seen: Signals, usable: BoolArray) -> list[Caution]:
     # While the trims still learn since a flash, the loop does not hold 1 yet, and that is no fault of the wideband.
     if at_rest.sum() < max(200, rows.sum() / 10):
         return []
-    apart = float(np.median(seen.measured[at_rest])) - 1
+    apart = float(np.median(over[at_rest])) - 1
     if abs(apart) <= CLOSED_LOOP_OFFSET:
         return []
     return [
         Caution(
             "doubt",
             phrase(
-                "In closed loop the wideband reads {apart:.3f} on average while the ECU's own sensor "
-                "holds 1: check the wideband's calibration and the exhaust for leaks before relying "
+                "In closed loop the wideband reads {reads:.3f} on average while the ECU's own sensor "
+                "holds {held:g}: check the wideband's calibration and the exhaust for leaks before relying "
                 "on it at full throttle.",
-                apart=1 + apart,
+                reads=float(np.median(seen.measured[at_rest])),
+                held=round(float(np.median((seen.measured / over)[at_rest])), 3),
             ),
             float("nan"),
             value=apart,

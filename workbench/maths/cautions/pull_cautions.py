@@ -21,7 +21,7 @@ SHORTEST_SPIKE_S = 0.25  # and readings closer than this must show it for as lon
 OF_HEIGHT = 0.5  # from which on a reading belongs to a spike
 WEIGHS_NOTHING = 0.01  # of a reading
 CARRIED_S = 1.5  # a reading says nothing of what comes later: common practice, no source
-LOADED = 0.75  # of the air per revolution at full throttle, or of the barometer
+LOADED, LIGHT = 0.75, 0.5  # of the air per revolution at full throttle, or of the barometer: from, and below
 AIR_KPA = 100.0
 
 
@@ -167,13 +167,17 @@ def lean_under_load(seen: Signals, running: BoolArray, pressure: FloatArray | No
         breath = seen.airflow / seen.speed
     most = float(np.nanmedian(breath[seen.full])) if np.isfinite(breath[seen.full]).any() else float("nan")
     loaded = breath > LOADED * most if np.isfinite(most) else np.zeros(ratio.size, dtype=np.bool_)
+    light = breath < LIGHT * most
     if pressure is not None:
-        loaded = loaded | (pressure > LOADED * AIR_KPA)
+        loaded, light = loaded | (pressure > LOADED * AIR_KPA), light | (pressure < LIGHT * AIR_KPA)
     lean = (
         loaded
         & running
         & ~seen.full
         & ~follows(seen.full | seen.cut, seen.time, 2 * LATE_S)
+        & ~follows(
+            light, seen.time, LATE_S
+        )  # what is read then left the engine while the throttle was shut, as between gears
         & (ratio > 1 + limits.lean)
     )
     spans = _while_read(seen, lean, limits.load_lean_s)

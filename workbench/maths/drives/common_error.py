@@ -42,7 +42,7 @@ class CommonError:
         wideband: best estimate of the wideband's relative error.
         centre: best estimate of the loop's centre less 1.
         deviation: of what is left unknown, standard deviation, as a ratio.
-        seen: mean reading in settled closed loop less 1; NaN where there is none.
+        seen: mean reading in settled closed loop over what it holds, less 1; NaN where there is none.
     """
 
     wideband: float = 0.0
@@ -100,14 +100,15 @@ def settled_loop(driven: DriveFit, gates: Gates) -> BoolArray:
 
 
 def _means(driven: DriveFit, gates: Gates) -> FloatArray:
-    """Give mean readings less 1 over stretches of time in settled closed loop."""
+    """Give mean readings over what the loop holds, less 1, over stretches of time in settled closed loop."""
     seen = driven.seen
-    held = settled_loop(driven, gates) & (np.abs(seen.measured - 1) < IN_LOOP)
+    apart = seen.measured / seen.loop_holds - 1
+    held = settled_loop(driven, gates) & (np.abs(apart) < IN_LOOP)
     if np.count_nonzero(held) < FEWEST_ROWS:
         return np.zeros(0)
     number = blocks(seen.time)[held]
     count = np.bincount(number)
-    sums = np.bincount(number, seen.measured[held] - 1)
+    sums = np.bincount(number, apart[held])
     enough = count >= max(float(np.median(count[count > 0])) / 2, 1)
     means: FloatArray = sums[enough] / count[enough]
     return means

@@ -152,7 +152,7 @@ def _loop(seen: Signals) -> _Loop | None:
         return None
     time, start = seen.time, seen.time[0]
     clock = np.arange(0.0, time[-1] - start, STEP_S)
-    apart = np.log(np.interp(clock + start, time[read], seen.measured[read]))
+    apart = np.log(np.interp(clock + start, time[read], (seen.measured / seen.loop_holds)[read]))
     action = np.interp(clock + start, time[trimmed], seen.loop_action[trimmed])
     open_or_cut = ~seen.closed | seen.cut
     near = open_or_cut | follows(open_or_cut, time, BEFORE_S) | precedes(open_or_cut, time, AFTER_S)

@@ -11,7 +11,7 @@ from workbench.maths.signals.resync import continuous, level, played, reading_we
 from workbench.maths.signals.sample_hold import lost
 from workbench.maths.signals.series import filled
 from workbench.maths.signals.sharing import shared_by
-from workbench.maths.signals.trims import logged_trims, loop_action, read_at, trims_of
+from workbench.maths.signals.trims import held_by_loop, logged_trims, loop_action, read_at, trims_of
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.derived import meant
@@ -64,6 +64,7 @@ class Signals:
         notes: what had to be assumed, as sentences.
         outside: gate of the user's own -> rows at which its channel is outside its range, or not known; what was left
             out by name; and what speaks of another table.
+        loop_holds: lambda that closed loop holds; 1 in open loop.
         share: the table's own look-up over the airflow that the ECU used, where that is known to differ; else 1.
     """
 
@@ -93,6 +94,7 @@ class Signals:
     notes: tuple[str, ...]
     outside: Mapping[str, BoolArray] = field(default_factory=dict)
     share: FloatArray | float = 1.0
+    loop_holds: FloatArray | float = 1.0
 
     @property
     def held(self) -> bool:
@@ -127,7 +129,6 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
 
     raw_axes = [axis_signal(axis, log) for axis in table.axes]
     position = _placed(log, raw_axes, [axis_role(axis) for axis in table.axes])
-    table_value = look_up(table, position)
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
     (fuel, short_trim, imbalance_series, raw_trims), each_trim = trims_of(log), logged_trims(log)
@@ -138,6 +139,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     has_trims, closed = _believable(log, short_trim, closed, notes)
     commanded = _commanded(log, closed, notes)
     share, of_others = shared_by(log, table, beside, notes)
+    table_value = look_up(table, position)
     return Signals(
         time=time,
         position=position,
@@ -165,6 +167,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
         outside=_outside(log, gates, notes) | _left_out(drive) | of_others,
         share=share,
         notes=tuple(notes),
+        loop_holds=held_by_loop(commanded, measured, closed & ~cut),
     )
 
 

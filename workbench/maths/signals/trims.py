@@ -1,4 +1,4 @@
-"""What the trims of a log add to the fuel, bank by bank and for both loops."""
+"""What the trims of a log add to the fuel, bank by bank and for both loops, and which mixture the closed loop holds."""
 
 import numpy as np
 
@@ -6,6 +6,10 @@ from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import filled
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log, Role
+
+ASKED = 0.006  # of lambda: nearer to 1 are rounding, and fuels a little apart, common practice, no source
+IN_LOOP = 0.1  # of lambda; what reads farther from 1 is no closed loop
+FEWEST_ROWS = 100
 
 
 def fuel_factor(stft: FloatArray, ltft: FloatArray) -> FloatArray:
@@ -74,3 +78,28 @@ def _any_short(log: Log) -> bool:
 def _long_trim(log: Log, role: Role) -> FloatArray | None:
     values = log.playing(role)
     return values if values is None or np.isfinite(values).all() else played(log, role)
+
+
+def held_by_loop(commanded: FloatArray, measured: FloatArray, closed: BoolArray) -> FloatArray:
+    """Return the lambda that closed loop holds, shape (rows,): the command, or 1 throughout.
+
+    A sensor that only tells rich from lean holds 1 and nothing else, and the ECU reports a command of 1 while it does;
+    with a wide-range sensor in its loop it holds, and reports, other commands as well (SAE J1979, PID 44, from memory).
+    Where a wideband reads, it tells which of both; without one a command other than 1 is taken for one that is held.
+
+    Args:
+        commanded: lambda that the ECU asked for, NaN where unknown, shape (rows,).
+        measured: wideband lambda, NaN where there is none, shape (rows,).
+        closed: rows in closed loop, without those of a fuel cut.
+    """
+    known = closed & np.isfinite(commanded) & (commanded > 0)
+    one = np.ones(commanded.size)
+    if np.count_nonzero(known & (np.abs(commanded - 1) > ASKED)) < FEWEST_ROWS:
+        return one
+    held = np.where(known, commanded, 1.0)
+    read = known & (np.abs(measured - 1) < IN_LOOP)
+    if np.count_nonzero(read) >= FEWEST_ROWS:
+        off_command, off_one = (np.abs(measured[read] - each[read]) for each in (held, one))
+        if float(np.mean(off_one)) <= float(np.mean(off_command)):
+            return one
+    return held

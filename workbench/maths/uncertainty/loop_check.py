@@ -61,12 +61,13 @@ def _by_cell(cell: IntArray, apart: FloatArray, cells: int) -> FloatArray:
 
 
 def _held(driven: DriveFit, table: Table, gates: Gates) -> tuple[IntArray, IntArray, FloatArray]:
-    """Give cell, stretch of time and reading less 1 of the rows in settled closed loop, shape (rows held,) each."""
+    """Give cell, stretch of time and reading over what a settled loop holds, less 1, shape (rows held,) each."""
     seen = driven.seen
-    held = settled_loop(driven, gates) & (np.abs(seen.measured - 1) < READS)
+    apart = seen.measured / seen.loop_holds - 1
+    held = settled_loop(driven, gates) & (np.abs(apart) < READS)
     if driven.place != "before":
         held[:] = False
-    return nearest(table.axes, seen.position[held]), blocks(seen.time)[held], seen.measured[held] - 1
+    return nearest(table.axes, seen.position[held]), blocks(seen.time)[held], apart[held]
 
 
 def _means(number: IntArray, reading: FloatArray) -> FloatArray:
@@ -80,7 +81,7 @@ def _sentence(apart: float, usual: float, table: Table, cells: IntArray) -> str:
         table.cell_name(tuple(int(i) for i in np.unravel_index(k, table.shape))) for k in (cells[0], cells[-1])
     )
     return phrase(
-        "From {low} to {high}, the wideband reads lambda {apart:+.1f} % off where the loop holds 1, and {usual:+.1f} % "
+        "From {low} to {high}, the wideband reads lambda {apart:+.1f} % off what the loop holds, and {usual:+.1f} % "
         "where most gas flows: look for a leak in the exhaust ahead of it before you correct. The intervals there "
         "hold both.",
         low=low,
