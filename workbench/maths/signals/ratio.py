@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -123,10 +124,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     log, time = drive.log, drive.log.time.values
     notes: list[str] = []
 
-    def get(role: Role) -> FloatArray:
-        values = played(log, role)
-        return np.full(log.rows, np.nan) if values is None else values
-
+    get = partial(_played, log)
     raw_axes = [axis_signal(axis, log) for axis in table.axes]
     position = _placed(log, raw_axes, [axis_role(axis) for axis in table.axes])
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
@@ -169,6 +167,12 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
         notes=tuple(notes),
         loop_holds=held_by_loop(commanded, measured, closed & ~cut),
     )
+
+
+def _played(log: Log, role: Role) -> FloatArray:
+    """Return what plays a role at every row, NaN throughout where nothing does, shape (rows,)."""
+    values = played(log, role)
+    return np.full(log.rows, np.nan) if values is None else values
 
 
 def _placed(log: Log, raw: list[FloatArray], roles: Sequence[Role | None]) -> FloatArray:
