@@ -1,6 +1,7 @@
 """A zoo of sessions made to bite: rules of their own, values of the wrong kind, bombs; each ends in a sentence."""
 
 import contextlib
+import json
 import shutil
 import sqlite3
 import sys
@@ -138,6 +139,40 @@ def test_changes_of_the_wrong_kind_are_refused(recorded: Path, sequence: int, tm
         shutil.copy(recorded, copy)
         rechained(copy, {sequence: lambda _, payload=payload: payload})
         assert f"hange {sequence}" in refused_on_opening(copy), payload[:60]
+
+
+def leaves(value: object, way: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """Yield the way to every value in a payload that holds no others."""
+    within = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for key, each in within:
+        yield from leaves(each, (*way, key))
+    if not within:
+        yield way
+
+
+def other_kind(payload: str, way: tuple[str | int, ...], kind: object) -> str:
+    """Put a value of another kind at one place of a payload."""
+    value = place = json.loads(payload)
+    for key in way[:-1]:
+        place = place[key]
+    place[way[-1]] = kind
+    return json.dumps(value)
+
+
+def test_a_value_of_another_kind_at_any_one_place_is_read_or_refused(recorded: Path, tmp_path: Path) -> None:  # noqa: F811
+    """Every kind where a payload is short; by turns where it is long, since all would take a minute."""
+    with contextlib.closing(sqlite3.connect(recorded)) as file:
+        changes = dict(file.execute("SELECT sequence, payload FROM change"))
+    kinds, copy = ([[1]], {"a": 1}, None, -1, "x", 0.5), tmp_path / "copy"
+    for sequence, payload in changes.items():
+        ways = [way for way in leaves(json.loads(payload)) if way]
+        short = len(ways) <= 4
+        for number, way in enumerate(ways if short else ways[sequence % 3 :: 3]):
+            for kind in kinds if short else [kinds[number % len(kinds)]]:
+                shutil.copy(recorded, copy)
+                rechained(copy, {sequence: lambda text, way=way, kind=kind: other_kind(text, way, kind)})
+                with contextlib.suppress(FileError):
+                    Session.open(copy).close()
 
 
 @pytest.mark.parametrize(("old", "new"), WRONG_SETTINGS)

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from workbench.errors import WorkbenchError
-from workbench.files.store.decoding import read_json
+from workbench.files.store.decoding import AddedPayload, AppliedPayload, read_as, read_json
 from workbench.files.store.rows import (
     Row,
     chain,
@@ -173,10 +173,11 @@ class _Reading:
     def _hold_against(self, sequence: int, kind: str, fields: Row, named: dict[str, set[int]]) -> None:
         """Compare the revision or the drives that a change names with what it tells of them."""
         if kind == "applied":
-            self._hold_revision(sequence, fields["revision"], fields["digest"], named["revision"])
+            applied = read_as(AppliedPayload, fields)
+            self._hold_revision(sequence, applied.revision, applied.digest, named["revision"])
         elif kind == "drive-added":
-            for each in fields["drives"]:
-                self._hold_drive(sequence, each["id"], each["digest"], named["drive"])
+            for each in read_as(AddedPayload, fields).drives:
+                self._hold_drive(sequence, each.id, each.digest, named["drive"])
 
     def _hold_revision(self, sequence: int, number: int, digest: str, named: set[int]) -> None:
         if number not in self._found.revisions:

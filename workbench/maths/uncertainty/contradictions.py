@@ -20,6 +20,9 @@ from workbench.phrases import phrase
 
 REGIONS = 5  # of a table, by where its samples lie
 FEWEST_VISITS = 4  # of either part
+# Of a region's samples, that either part must be: a wideband that says nothing for a moment around each pull leaves
+# some ten samples of trims alone in two thousand, and what is odd about those moments is no contradiction.
+LEAST_SHARE = 0.03
 SURELY, WORTH_SAYING = 3.5, 0.01  # standard deviations of the difference, and as a ratio: common practice, no source
 RATE_S, MOVING = 0.6, 0.04  # over which airflow rises or falls, s, and from which it does, 1/s
 # What the samples are parted by -> what the parts are called, and why they may differ.
@@ -103,7 +106,10 @@ def _parts(known: Sequence[DriveFit]) -> dict[str, tuple[BoolArray, BoolArray]]:
 
 
 def _difference(residual: FloatArray, visits: Visits, here: BoolArray, there: BoolArray) -> float:
-    """Give by how much two parts differ, as a ratio; 0 where their visits scatter by as much."""
+    """Give by how much two parts differ, as a ratio; 0 where visits scatter by as much, or one is hardly there."""
+    sizes = np.count_nonzero(here), np.count_nonzero(there)
+    if min(sizes) < LEAST_SHARE * sum(sizes):
+        return 0.0
     found = []
     for part in (here, there):
         count = np.bincount(visits.number[part], minlength=visits.cell.size)
