@@ -43,6 +43,8 @@ def test_how_lean_a_pull_was_is_said_in_words(leanest: float, words: str) -> Non
 
 def test_no_engine_speed_is_no_number() -> None:
     nan = float("nan")
+    cold = pull_line("road.csv", Pull(1.0, 4.0, nan, nan, nan, 1.102, 0, leanest_at=3.0, leanest_flow=80.0))
+    assert "no sample passed the gates; during the drive, leanest point 10.2 % leaner" in cold
     line = pull_line("road.csv", Pull(1.0, 4.0, nan, nan, 0.012, 1.102, 40, leanest_at=3.0, leanest_flow=80.0))
     assert line.startswith("road.csv, 1.0 to 4.0 s: airflow +1.2 %")
     assert "10.2 % leaner than commanded at 3.0 s (80 g/s)" in line

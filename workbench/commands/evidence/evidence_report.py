@@ -238,8 +238,6 @@ def pull_line(name: str, pull: Pull, because: str = "") -> str:
         if because:
             return phrase("{span}: left out by name: {because}", span=span, because=because)
         return phrase("{span}: left out by name.", span=span)
-    if not pull.samples:
-        return phrase("{span}: no sample passed the gates.", span=span)
     lean = ""
     if np.isfinite(pull.leanest):
         where = ""
@@ -249,6 +247,8 @@ def pull_line(name: str, pull: Pull, because: str = "") -> str:
                 " at {at:.1f} s ({speed}{flow:.0f} g/s)", at=pull.leanest_at, speed=speed, flow=pull.leanest_flow
             )
         lean = phrase("; during the drive, {leanest}{where}", leanest=_leanest(pull.leanest), where=where)
+    if not pull.samples:  # how lean it ran is told all the same: an engine that was cold is hurt as well
+        return phrase("{span}: no sample passed the gates{lean}.", span=span, lean=lean)
     if pull.lifted:
         lean = phrase("{lean}; the throttle was lifted at {at:.1f} s: leave it out", lean=lean, at=pull.lifted_at)
     many = counted(pull.samples, "sample")
