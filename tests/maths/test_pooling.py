@@ -80,3 +80,11 @@ def test_a_drive_that_cannot_speak_about_the_table_is_left_out_and_said() -> Non
     assert any("blind.csv is left out" in note and "has no channel for the axis" in note for note in found.notes)
     with pytest.raises(InputError, match="has no channel for the axis"):
         evidence_of(blind)
+    coolant = log.roles["coolant_temperature"]
+    channels = (
+        replace(each, column=Column(np.zeros(log.rows))) if each.name == coolant else each for each in log.channels
+    )
+    cold = replace(log, name="cold.csv", channels=tuple(channels))
+    with pytest.raises(InputError, match=r"No sample of cold\.csv") as refused:
+        evidence_of(cold, blind)
+    assert "blind.csv is left out" in str(refused.value.hint)

@@ -115,7 +115,7 @@ def _gathered(
     drives = usable.kept
     known = [driven for driven in known if driven.drive in drives]
     now, base, head = head, smoothing_baseline(history, head), replace(head, table=before_shaping(history, head))
-    known = yield from _shared_by_all(known, head, base, settings, source, count)
+    known = yield from _shared_by_all(known, head, base, settings, source, count, tuple(usable.unused.values()))
     yield Progress(steps - count * END, steps, "solving")
     known, _ = solve_without_vapour(find_unused(known, base), head.table, base)
     tolerance = instrument_tolerance(known, settings.wideband_tolerance)
@@ -139,15 +139,22 @@ def _gathered(
 
 
 def _shared_by_all(
-    known: list[DriveFit], head: Revision, base: Table, settings: Settings, source: Source, count: int
+    known: list[DriveFit],
+    head: Revision,
+    base: Table,
+    settings: Settings,
+    source: Source,
+    count: int,
+    unused: tuple[str, ...],
 ) -> Generator[Progress, None, list[DriveFit]]:
     """Find what all drives share, film, place and delay, in turns with the table.
 
-    Turns beyond the fewest are not foreseen in the progress, which stands still for them; `count` drives were read.
+    Turns beyond the fewest are not foreseen in the progress, which stands still for them; `count` drives were read, and
+    why others are not used is told where these give too little.
     """
     text, all_turns = "finding the wideband's position and delay", count * (1 + TURN * FEWEST_TURNS)
     for turn in range(1, MOST_TURNS + 1):
-        _refuse_nothing(known, source)
+        _refuse_nothing(known, source, unused)
         known, solution = solve_without_vapour(known, head.table, base)
         begin, end = (min(count * (1 + TURN * done), all_turns) for done in (turn - 1, turn))
         yield Progress(begin, all_turns + count * END, text)
@@ -157,7 +164,7 @@ def _shared_by_all(
         known = yield from part_of(again, begin, end, all_turns + count * END, text)
         if turn >= FEWEST_TURNS and before == [driven.place for driven in known]:
             break
-    _refuse_nothing(known, source)
+    _refuse_nothing(known, source, unused)
     return known
 
 
@@ -184,7 +191,7 @@ def _with_inferred(found: Evidence, solution: Solution, base: Table) -> Evidence
     return replace(found, inferred=surface, inferred_half_width=half_width)
 
 
-def _refuse_nothing(known: list[DriveFit], source: Source) -> None:
+def _refuse_nothing(known: list[DriveFit], source: Source, unused: tuple[str, ...]) -> None:
     kept = sum(int(driven.readings.kept.sum()) for driven in known)
     if kept >= FEWEST_SAMPLES:
         return
@@ -219,6 +226,7 @@ def _refuse_nothing(known: list[DriveFit], source: Source) -> None:
         join_phrases(
             " ",
             (
+                *unused,
                 *dict.fromkeys(found),
                 _way_to_samples(known, tolls),
                 phrase("{add_log_command} lists the roles of the channels.", add_log_command=call("add-log")),
