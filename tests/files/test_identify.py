@@ -1,5 +1,6 @@
 """A file brought to the wrong command is told as what it is."""
 
+import time
 from pathlib import Path
 
 import pytest
@@ -8,7 +9,7 @@ from workbench.commands.declaring.registry import Answer
 from workbench.commands.logs.logs import add_log
 from workbench.commands.table.tables import new
 from workbench.errors import WorkbenchError
-from workbench.files.identify import refused_as_log, refused_as_table, table_in
+from workbench.files.identify import LARGEST_TABLE, refused_as_log, refused_as_table, table_in
 from workbench.session import Session
 from workbench.work import run
 
@@ -94,3 +95,11 @@ def test_what_add_log_refuses_is_told_as_what_it_is(session: Session, tmp_path: 
         path.write_text(content)
         with pytest.raises(WorkbenchError, match=words):
             run(add_log(session.state, (path,)))
+
+
+def test_what_is_far_larger_than_a_table_is_not_read_as_one(tmp_path: Path) -> None:
+    path = tmp_path / "line.csv"
+    path.write_text("9," * (LARGEST_TABLE // 2 + 1))
+    begin = time.process_time()
+    assert table_in(path, "") is None
+    assert time.process_time() - begin < 0.5

@@ -24,6 +24,7 @@ from workbench.work import run
 
 FEWEST_ROWS = 3
 FEWEST_ROLES = 4
+LARGEST_TABLE = 4_000_000  # bytes; a grid of 256 by 256 cells takes one, and 20 million refused as a log took minutes
 
 
 def refused_as_table(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchError:
@@ -84,8 +85,10 @@ def refused_as_log(path: Path, part: str, refusal: WorkbenchError) -> WorkbenchE
 def table_in(path: Path, part: str) -> Table | None:
     """Read a table from a file; None where it holds none, or one over time, which is a log."""
     try:
+        if path.stat().st_size > LARGEST_TABLE:
+            return None
         table, _ = read_table(path, part=part)
-    except WorkbenchError:
+    except (OSError, WorkbenchError):
         return None
     for axis in table.axes:
         unit = find_unit(axis.unit)
