@@ -22,11 +22,12 @@ SOONEST_S, LATEST_S, FURTHEST_S, STEP_S = -1.0, 3.0, 60.0, 0.5  # how much later
 AGAINST, MANY_TIMES = 0.3, 2.0  # correlation of a trim that runs against the mixture, and over any that runs with it
 FOLLOWS = 0.35  # correlation at another moment
 LATE_S, SURER = 2.0, 1.15  # a trim of another moment, and how much better that one fits
+LONG_S = 90.0  # of a log that tells another moment: in one pull all fits all somewhere
 FEWEST, FEWEST_S, FEWEST_OPEN, FEWEST_STRETCHES = 50, 40.0, 20, 4  # spans, s of them, and times the loop opened
 LEAST_APART, STILL = 0.12, 0.06  # share of spans in which a trim moves: closed less open loop, and in open loop
 OFF_ZERO, SAME, MOSTLY = 1.0, 0.1, 0.7  # %, %, of the steps: a short trim that is the long one in open loop
 NEARLY_ALL, ALIKE = 0.95, 0.6  # of the steps; correlation from step to step
-FEWEST_LEAPS, LEAP_FIT, LEAP_SURE = 20, 0.2, 0.1  # steps with a leap; of its size; of its size (standard error)
+FEWEST_LEAPS, LEAP_FIT, LEAP_SURE = 20, 0.15, 0.1  # steps with a leap; of its size; of its size (standard error)
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,6 +108,8 @@ def later_by(course: Course) -> float | None:
 
     The loop's openings tell it best, since the short trim stands in them; else it is what the wideband shows.
     """
+    if course.clock.size < FEWEST or course.clock.size * course.step < LONG_S:
+        return None
     lags, found = course.followed
     near = (lags >= SOONEST_S) & (lags <= LATEST_S)
     best = float(lags[int(np.argmax(found))]) if near.any() else 0.0

@@ -22,7 +22,8 @@ TELLS, MOVED = 0.55, 0.2  # of what one gives back: the share that goes with the
 WOULD_TELL = 0.5  # the share that would go with it if all were given back, below which the missing of it tells nothing
 TOO_LARGE, TOO_SMALL = 0.62, 1.5
 WITHOUT_DRIFT = 0.8, 1.25  # the same, where what goes with time alone tells nothing
-LITTLE, FAR_MOVED, SOME_MOVED = 0.6, 0.5, 0.3  # given back at most, of what moves so far; nothing of what moves less, %
+# Given back at most, of what moves so far (%); nothing of what moves less.
+LITTLE, NEXT_TO_NONE, FAR_MOVED, MUCH_MOVED, SOME_MOVED = 0.6, 0.45, 0.75, 0.6, 0.3
 # Of what a long trim moves in one range: sound cars give back half and more; and the share that goes with it, next to
 # none of a trim that was not at work.
 UNANSWERED, UNRELATED = 0.4, 0.2
@@ -118,7 +119,8 @@ def _gives_nothing(given: Slope) -> bool:
     """
     most = given.size + SURE * given.unsure
     would_tell = given.fit / given.size**2 > WOULD_TELL if given.size else False
-    return most < (LITTLE if given.moved > FAR_MOVED else 0.0) and given.moved > SOME_MOVED and would_tell
+    least = LITTLE if given.moved > FAR_MOVED else NEXT_TO_NONE if given.moved > MUCH_MOVED else 0.0
+    return most < least and given.moved > SOME_MOVED and would_tell
 
 
 def _around(heard: Heard) -> Around | None:

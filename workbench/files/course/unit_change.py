@@ -23,6 +23,8 @@ FACTORS = (3.6, 7.5599, 2.2046, 6.8948, 3.3864, 7.5006, 10.0, 100.0, 1000.0, 60.
 NEAR, ALIKE = 0.06, 0.12  # of a factor (as a logarithm), and how much ranges may differ by (the same, middle half)
 # Times, for what stays near one level, for what ranges more widely, and for trims; and readings of a trim on a side.
 FAR, FAR_PRESSURE, FAR_TURNS, FAR_TRIMS, FEWEST_TRIMS = 3.0, 5.0, 8.0, 20.0, 100
+ONE_PULL_S = 60.0  # in so short a log a pull and the overrun after it are all there is
+STEP, ON_STEP = 0.05, 0.02  # %: of a trim that is logged coarsely; of a step
 AS_FAR = 0.7  # logarithm of how far two channels of the air change
 TRIM_PART, TRIM_PERCENT = 0.5, 1.0  # a short trim as a part of 1 stays below the one, in percent goes past the other
 AROUND_1 = (0.6, 1.5)  # between these lies a trim that is a factor
@@ -143,7 +145,7 @@ def _is_narrow(level: FloatArray, place: NDArray[np.intp]) -> bool:
 def _of_level(role: Role, time: FloatArray, column: FloatArray, far: float) -> Change | None:
     """Look at a channel that stays near one level, or at least within a few times of it."""
     rows = _chosen(np.isfinite(column) & (column > 0))
-    if rows.size < 4 * FEWEST:
+    if rows.size < 4 * FEWEST or time[rows[-1]] - time[rows[0]] < ONE_PULL_S:
         return None
     clock, level = time[rows], column[rows]
     best, widest = None, far
@@ -182,9 +184,21 @@ def _of_trim(role: Role, time: FloatArray, column: FloatArray) -> Change | None:
         if _is_factor(column[rows][:at]) != _is_factor(column[rows][at:]):
             return Change(role, float(clock[at]), after / before)
         times = max(after / before, before / after)
-        if times > widest and low.max() < TRIM_PART and np.quantile(high, 0.9) > TRIM_PERCENT:
+        if (
+            times > widest
+            and low.max() < TRIM_PART
+            and np.quantile(high, 0.9) > TRIM_PERCENT
+            and not _in_steps(low, high)
+        ):
             widest, best = times, Change(role, float(clock[at]), after / before)
     return best
+
+
+def _in_steps(low: FloatArray, high: FloatArray) -> bool:
+    """Tell whether small trims lie on the steps of the large ones: a loop that begins at 0, in one unit throughout."""
+    levels = np.unique(high)
+    step = float(np.min(np.diff(levels))) if levels.size > 1 else 0.0
+    return step >= STEP and bool(np.all(np.abs(low / step - np.rint(low / step)) < ON_STEP))
 
 
 def _is_factor(trims: FloatArray) -> bool:
