@@ -12,8 +12,10 @@ import pytest
 
 from workbench.commands.declaring.making import revise
 from workbench.commands.declaring.registry import Answer
+from workbench.commands.evidence.acknowledging import acknowledge
 from workbench.commands.evidence.evidence import cautions, correct, evidence
 from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, against, drives_of, next_step
+from workbench.commands.evidence.pulling import pulls
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.record.approving import approve
 from workbench.commands.record.exports import export
@@ -459,6 +461,46 @@ def test_a_drive_that_fits_another_revision_is_asked_about_and_not_taken_for_the
         assert step is not None
         assert (step.word, step.values["log"]) == ("amend-log", "2")
         assert "fits revision 1, not 2" in step.line
+        # A pull that ran lean did so, whatever its log is worth: told everywhere until somebody looked into it.
+        ran_lean = [each for number, each in told.cautions if number == 2 and each.kind == "danger"]
+        assert [each.name for each in ran_lean] == ["lean-at-full-throttle"]
+        assert not any(number == 2 and each.kind == "doubt" for number, each in told.cautions)
+        assert step.danger
+        assert step.reason.startswith("Danger in {silent}, which does not count: {danger} ")
+        assert "leaner than commanded" in step.line
+        assert "open-cautions" in [each.name for each in against(state, state.head(), told)]
+        assert any("Pulls of drive 2 are not listed" in line for line in run(pulls(state)).lines)
+        for name in [f"{number}:{each.name}" for number, each in told.cautions]:
+            done(session, acknowledge(session.state, name, because="looked into"))
+        after = next_step(session.state, session.state.head(), told)
+        assert after is not None
+        assert (after.word, after.danger) == ("amend-log", False)
+
+
+def test_a_danger_is_told_where_no_log_counts(car: Path, tmp_path: Path) -> None:
+    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        done(session, add_log(session.state, (car / "first.csv",)))
+        state = session.state
+    asking = replace(state.drives[0].log, questions=(Question("Coolant", "Is it the engine's?", ()),))
+    state = replace(state, drives=(replace(state.drives[0], log=asking),))
+    with pytest.raises(InputError, match=r"Danger in first\.csv: Full throttle ran more than 3 % leaner"):
+        run(evidence(state))
+
+
+def test_the_evidence_says_that_the_table_leans_high_load(driven: Driven) -> None:
+    """A cell typed to half was called no lean step on the command line, and one in the window."""
+    session, found = driven
+    full = int(np.argmax(found.full_throttle & (found.standing == 2)))
+    leant = done_in(session.state, scale(session.state, by=0.5, cells=read_cells(str(full))))
+    said = run(evidence(leant))
+    assert any("lean" in line and "high load" in line for line in said.lines[-3:])
+    assert "lean-step-at-high-load" in str(said.to_json()["lean_step"])
+
+
+def done_in(state: State, answer: Answer) -> State:
+    assert answer.change is not None
+    return step(state, answer.change)
 
 
 def test_what_a_log_leaves_open_comes_first(car: Path, tmp_path: Path) -> None:

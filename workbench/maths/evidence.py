@@ -26,6 +26,7 @@ import numpy as np
 
 from workbench.errors import InputError
 from workbench.maths.cautions.cautions import find_cautions
+from workbench.maths.cautions.looking import dangers_in, with_dangers
 from workbench.maths.drives.agreement import Agreement, agreement
 from workbench.maths.drives.common_error import COVERAGE, common_error, instrument_tolerance
 from workbench.maths.drives.drive_fit import DriveFit, before_shaping, first_look, smoothing_baseline
@@ -91,7 +92,14 @@ def gather_evidence(
             phrase("Add a log with {add_log_command} first.", add_log_command=call("add-log")),
         )
     with one_thread():
-        return (yield from _gathered(history, head, drives, settings, source, stated, trusted))
+        try:
+            found = yield from _gathered(history, head, drives, settings, source, stated, trusted)
+        except InputError as refusal:
+            dangers = dangers_in(history, drives, head.table.name, settings)
+            raise with_dangers(refusal, drives, dangers) from refusal
+        silent = tuple(drive for drive in drives if drive.id not in found.drives)
+        dangers = dangers_in(history, silent, head.table.name, settings)
+        return replace(found, cautions=(*found.cautions, *dangers))
 
 
 def _gathered(

@@ -1,15 +1,9 @@
 """The door for whoever only looks: pure questions, answered by what the solver and the commands use themselves."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-
 import numpy as np
 
-from workbench.errors import InputError
-from workbench.maths.cautions.cautions import find_cautions
-from workbench.maths.drives.contrary import contradiction
+from workbench.maths.cautions.looking import Looked, look_for_cautions
 from workbench.maths.drives.drive_fit import driven_table
-from workbench.maths.signals.gating import engine_gates
 from workbench.maths.signals.ratio import signals
 from workbench.maths.signals.sampling import left_engine
 from workbench.maths.table.continuing import inferred_cells
@@ -19,50 +13,14 @@ from workbench.maths.verdict.cliffs import fades_over
 from workbench.maths.verdict.objections import cliff
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.ecu_format import EcuFormat, Storage
-from workbench.model.evidence import Caution, Delay, Evidence, Samples
+from workbench.model.evidence import Delay, Evidence, Samples
 from workbench.model.gate import Gates
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
 from workbench.model.state import Settings
 from workbench.model.table import Table
 
-
-@dataclass(frozen=True)
-class Looked:
-    """What a look through one drive for cautions came to.
-
-    Attributes:
-        drive: which.
-        cautions: what was found.
-        refusal: why it could not be looked through; empty where it could.
-    """
-
-    drive: Drive
-    cautions: tuple[Caution, ...]
-    refusal: str = ""
-
-
-def look_for_cautions(history: History, drives: tuple[Drive, ...], table: str, settings: Settings) -> Iterator[Looked]:
-    """Look through drives, one after the other, for what could harm the engine or weakens the evidence.
-
-    Args:
-        history: which table was in the car when.
-        drives: to look through.
-        table: name of the table they were driven with.
-        settings: limits of gates and cautions.
-    """
-    gates = settings.gates
-    for drive in drives:
-        try:
-            driven = driven_table(history, drive, table)
-            seen = signals(drive, driven, gates)
-        except InputError as refusal:
-            yield Looked(drive, (), refusal.message)
-            continue
-        contrary = contradiction(seen, driven, gates) if np.isfinite(seen.measured).any() else ""
-        yield Looked(
-            drive, find_cautions(drive.log, seen, engine_gates(seen, driven, gates), contrary, settings.limits, driven)
-        )
+__all__ = ["Looked", "look_for_cautions"]  # found beside the cautions, asked for here
 
 
 def when_it_left_the_engine(history: History, drive: Drive, table: str, gates: Gates, delay: Delay) -> FloatArray:

@@ -66,11 +66,13 @@ def evidence(
     with_it = own_drives(state, head, found) if from_ == "all" else ()
     own = (yield from from_drives_with(state, head, with_it)) if with_it else None
     step = next_step(state, head, found, prediction, own)
-    lines = (*evidence_lines(found, prediction), *dangers_of(state, found))
+    lean, warnings = leaning(state, head)
+    lines = (*evidence_lines(found, prediction), *dangers_of(state, found), *warnings)
     return Answer(
         found,
         lambda: {
             **evidence_json(found, prediction),
+            **lean,
             "dangers": list(dangers_of(state, found)),
             "next_step": None if step is None else step.json,
         },

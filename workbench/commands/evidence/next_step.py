@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.commands.evidence.advice import NextStep
-from workbench.commands.evidence.silent_logs import drives_of, of_silent_log
+from workbench.commands.evidence.silent_logs import drives_of, of_silent_log, with_silent_danger
 from workbench.commands.evidence.verdict import judged, least_known
 from workbench.commands.finding import find
 from workbench.maths.verdict.approval_case import Objection, where
@@ -67,6 +67,13 @@ def next_step(
         None where only the evidence can tell.
     """
     evidence = without_acknowledged(state, evidence)
+    return with_silent_danger(state, evidence, _chosen(state, head, evidence, prediction, own))
+
+
+def _chosen(
+    state: State, head: Revision, evidence: Evidence | None, prediction: PredictionCheck | None, own: Evidence | None
+) -> NextStep | None:
+    """Choose what to do next; `evidence` is without the cautions that were acknowledged."""
     if head.id not in state.history.approvals and not state.drives:
         return NextStep("Add the log of a drive", "add-log", "No drive was made with this table yet.")
     if (silent := of_silent_log(state, head, evidence)) is not None:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from workbench.commands.declaring.kinds import FIRST, Called, Drives, Kind, TableName
 from workbench.commands.declaring.registry import Answer, Job, command
-from workbench.commands.evidence.evidence import gather_for
+from workbench.commands.evidence.evidence import dangers_of, gather_for
 from workbench.commands.evidence.evidence_report import pull_json, pull_line
 from workbench.commands.evidence.proposing import COMMAND_STAYS
 from workbench.errors import InputError
@@ -77,7 +77,8 @@ def named_pulls(
         for number, pull in enumerate(find_pulls(seen, samples, found.delay.get(drive.id)), 1):
             named.append(NamedPull(drive.id, number, None if carried is None else carried.id, pull))
         slow += [f"{drive.log.name}: {why}"] if (why := too_slow(drive.log)) else []
-    return tuple(named), tuple(slow)
+    slow += [phrase("Pulls of drive {id} are not listed. {why}", id=id_, why=why) for id_, why in found.unused.items()]
+    return tuple(named), (*slow, *dangers_of(state, found))
 
 
 @command("Leave a pull out", menu="Evidence", icon="pulls", button="Leave out")

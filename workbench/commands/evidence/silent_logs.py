@@ -1,7 +1,10 @@
 """Logs that give no evidence for a table though the work waits for them, and what to do about each."""
 
+from dataclasses import replace
+
 from workbench.commands.evidence.advice import NextStep
 from workbench.maths.signals.axes import axis_role
+from workbench.maths.verdict.drive_objections import CAUTIONS
 from workbench.model.evidence import Evidence
 from workbench.model.history import Revision
 from workbench.model.log import Drive
@@ -24,6 +27,31 @@ def of_silent_log(state: State, head: Revision, evidence: Evidence | None) -> Ne
         values = {"log": str(asking.id), "name": asking.log.name}
         return NextStep("Answer the questions of log {log}", "amend-log", reason, values)
     return _unheard(state, head, evidence)
+
+
+def with_silent_danger(state: State, evidence: Evidence | None, step: NextStep | None) -> NextStep | None:
+    """Tell with a next step of a danger in a log that does not count: the engine was as lean whatever its log is worth.
+
+    Args:
+        state: the session.
+        evidence: without the cautions that were acknowledged.
+        step: as it is without that.
+    """
+    if step is None or evidence is None:
+        return step
+    dangers = ((number, each) for number, each in evidence.cautions if each.kind == "danger")
+    number, danger = next((each for each in dangers if each[0] not in evidence.drives), (0, None))
+    if danger is None:
+        return step
+    before = [name for name in step.values.get("objections", "").split(", ") if name and name != CAUTIONS]
+    values = {
+        **step.values,
+        "silent": state.drive(number).log.name,
+        "danger": danger.sentence,
+        "objections": ", ".join((CAUTIONS, *before)),
+    }
+    told = "Danger in {silent}, which does not count: {danger} "
+    return replace(step, reason=told + step.reason, values=values, danger=True)
 
 
 def _asking(state: State, head: Revision) -> Drive | None:

@@ -91,14 +91,17 @@ def _word_not_kept(case: Case) -> Iterator[Objection]:
 def _open_cautions(case: Case, evidence: Evidence) -> Iterator[Objection]:
     """Object to what calls for care; what came of an earlier table is settled by driving without it.
 
-    A danger of an earlier table counts on while full throttle is expected as lean with this one.
+    A danger of an earlier table counts on while full throttle is expected as lean with this one; one in a log that
+    does not count until somebody looked into it, since no evidence tells whether this table mends it.
     """
     as_lean = lean_at_full_throttle(evidence, case.settings.limits.lean)
     names = {drive.id: drive.log.name for drive in case.drives}
     found = [
         phrase("{log}: {caution}", log=names.get(number, number), caution=caution.sentence)
         for number, caution in evidence.cautions
-        if not caution.passes or number in case.with_it or (as_lean and caution.kind == "danger")
+        if not caution.passes
+        or number in case.with_it
+        or (caution.kind == "danger" and (as_lean or number not in evidence.drives))
     ]
     if found:
         told_of = join_phrases(" ", dict.fromkeys(found))

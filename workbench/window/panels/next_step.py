@@ -61,7 +61,9 @@ def _without_draft(scene: Scene, state: State, head: Revision) -> NextStep:
     prediction, own = (None, None) if scene.overtaken else (scene.prediction, scene.own)
     step = next_step_of(state, head, known, prediction, own)
     if step is not None:
-        values = {name: window_text(value) if name == "why" else tr(value) for name, value in step.values.items()}
+        values = {
+            name: window_text(value) if name in ("why", "danger") else tr(value) for name, value in step.values.items()
+        }
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
         word = ONE_CLICK.get(step.word, step.word)
         reason = tr(step.reason).format(**values)
