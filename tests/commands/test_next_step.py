@@ -13,12 +13,14 @@ import pytest
 from workbench.commands.declaring.making import revise
 from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.acknowledging import acknowledge
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.commands.evidence.evidence import cautions, correct, evidence
 from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, against, drives_of, next_step
-from workbench.commands.evidence.pulling import pulls
+from workbench.commands.evidence.pulling import leave_out, pulls
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.record.approving import approve
 from workbench.commands.record.exports import export
+from workbench.commands.record.history import history
 from workbench.commands.record.revisions import roll_back
 from workbench.commands.record.settings import settings
 from workbench.commands.record.undoing import undo
@@ -469,6 +471,8 @@ def test_a_drive_that_fits_another_revision_is_asked_about_and_not_taken_for_the
         assert step.reason.startswith("Danger in {silent}, which does not count: {danger} ")
         assert "leaner than commanded" in step.line
         assert "open-cautions" in [each.name for each in against(state, state.head(), told)]
+        written = export(state, tmp_path / "draft.csv", draft=True, accept=("lean-step-at-high-load",))
+        assert any(line.startswith("Danger in first.csv: Full throttle ran") for line in written.warnings)
         assert any("Pulls of drive 2 are not listed" in line for line in run(pulls(state)).lines)
         for name in [f"{number}:{each.name}" for number, each in told.cautions]:
             done(session, acknowledge(session.state, name, because="looked into"))
@@ -501,6 +505,36 @@ def test_the_evidence_says_that_the_table_leans_high_load(driven: Driven) -> Non
 def done_in(state: State, answer: Answer) -> State:
     assert answer.change is not None
     return step(state, answer.change)
+
+
+def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everywhere(
+    driven: Driven, tmp_path: Path
+) -> None:
+    session, found = driven
+    head = session.state.head()
+    with pytest.raises(InputError) as refused:
+        run(approve(session.state, by="A"))
+    listed = refused.value.details["objections"]
+    assert isinstance(listed, list)
+    names = tuple(each["name"] for each in listed)
+    assert "It rests on drive 1." in done(session, approve(session.state, by="A", accept=names)).lines
+    assert fallen_grounds(session.state, head, found) == ""
+    part = leave_out(session.state, "1:10..20", because="another car in front")
+    assert part.change is not None
+    assert "part of first.csv was left out since" in fallen_grounds(step(session.state, part.change), head)
+    assert "does not count any more" in fallen_grounds(session.state, head, replace(found, unused={1: "it asks"}))
+    done(session, undo(session.state))
+    state = session.state
+    assert state.drives == ()
+    told = next_step(state, head, None)
+    assert told is not None
+    said = "rested on drives that no longer count as they did: first.csv was taken out since."
+    assert said in told.line
+    assert said in history(state).lines[0]
+    assert said in export(state, tmp_path / "out.csv").lines[1]
+    assert said in json.loads((tmp_path / "out.csv.provenance.json").read_text())["no_longer_counts"]
+    with pytest.raises(InputError, match="Objections to revision 1"):  # it may be approved again
+        run(approve(state, by="A"))
 
 
 def test_what_a_log_leaves_open_comes_first(car: Path, tmp_path: Path) -> None:

@@ -33,6 +33,7 @@ class Approval:
         storage: how the ECU stored the table then: what was approved are the values that it stores.
         acknowledged: cautions that were acknowledged then, each with its reason.
         objections: what each accepted check said then; None where that was not kept.
+        rested_on: numbers of the drives that gave its evidence; None where that was not kept.
     """
 
     by: str
@@ -42,6 +43,7 @@ class Approval:
     storage: Storage | None = None
     acknowledged: Mapping[str, str] | None = None
     objections: Mapping[str, str] | None = None
+    rested_on: tuple[int, ...] | None = None
 
 
 @dataclass(frozen=True)

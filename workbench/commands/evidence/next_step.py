@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.commands.evidence.advice import NextStep
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.commands.evidence.silent_logs import drives_of, of_silent_log, with_silent_danger
 from workbench.commands.evidence.verdict import judged, least_known
 from workbench.commands.finding import find
@@ -67,7 +68,11 @@ def next_step(
         None where only the evidence can tell.
     """
     evidence = without_acknowledged(state, evidence)
-    return with_silent_danger(state, evidence, _chosen(state, head, evidence, prediction, own))
+    step = with_silent_danger(state, evidence, _chosen(state, head, evidence, prediction, own))
+    fallen = fallen_grounds(state, head, evidence)
+    if step is None or not fallen:
+        return step
+    return replace(step, reason="{fallen} " + step.reason, values={**step.values, "fallen": fallen})
 
 
 def _chosen(

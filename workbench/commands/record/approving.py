@@ -8,6 +8,7 @@ from typing import Annotated
 from workbench.commands.declaring.kinds import FIRST, Called, Note, RevisionId, Signature, TableName
 from workbench.commands.declaring.making import objection_json
 from workbench.commands.declaring.registry import Answer, Job, command
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.commands.evidence.evidence import gather_for, prediction_of
 from workbench.commands.evidence.next_step import against, next_step, stored_as_approved
 from workbench.errors import InputError
@@ -51,7 +52,7 @@ def approve(
             "An approval needs your name.", phrase("Give your name with {by_flag}.", by_flag=flag("by", "NAME"))
         )
     wanted = state.head(table) if revision is None else state.history.revision(revision)
-    if wanted.id in state.history.approvals and stored_as_approved(state, wanted):
+    if wanted.id in state.history.approvals and stored_as_approved(state, wanted) and not fallen_grounds(state, wanted):
         raise InputError(
             phrase(
                 "Revision {wanted} is approved already, by {by}.",
@@ -64,7 +65,7 @@ def approve(
     weighed = yield from standing_against(state, wanted)
     standing = weighed.objections
     _check_accepted(wanted, standing, accept)
-    return approved(state, wanted, standing, by, note)
+    return approved(state, wanted, standing, by, note, weighed.rests_on)
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +81,11 @@ class Weighed:
     found: Evidence | None
     refusal: str
     objections: tuple[Objection, ...]
+
+    @property
+    def rests_on(self) -> tuple[int, ...]:
+        """The drives that give the evidence."""
+        return () if self.found is None else self.found.drives
 
 
 def standing_against(state: State, wanted: Revision) -> Generator[Progress, None, Weighed]:
@@ -104,19 +110,20 @@ def standing_against(state: State, wanted: Revision) -> Generator[Progress, None
 
 
 def approved(
-    state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str
+    state: State, wanted: Revision, standing: tuple[Objection, ...], by: str, note: str, rests_on: tuple[int, ...]
 ) -> Answer[tuple[Objection, ...]]:
-    """Approve a revision, all that speaks against it being accepted."""
+    """Approve a revision, all that speaks against it being accepted; what its evidence rests on is kept with it."""
     accepted = tuple(each.name for each in standing)
     looked_into = {name: given.reason for name, given in state.acknowledged.items()} or None
     storage = state.ecu_format(wanted.table.name).storage
     sentences = {each.name: str(each.sentence) for each in standing}
-    approval = Approval(by.strip(), note, now(), accepted, storage, looked_into, sentences or None)
+    approval = Approval(by.strip(), note, now(), accepted, storage, looked_into, sentences or None, rests_on or None)
     data: dict[str, Json] = {
         "revision": wanted.id,
         "table": wanted.table.name,
         "by": approval.by,
         "accepted": list(accepted),
+        "rested_on": list(rests_on),
         "acknowledged": dict[str, Json](looked_into or {}),
         "objections": [objection_json(each) for each in standing],
     }
@@ -129,6 +136,7 @@ def approved(
             table=wanted.table.name,
             by=approval.by,
         ),
+        *((phrase("It rests on drive {named}.", named=", ".join(map(str, rests_on))),) if rests_on else ()),
         *(f"Accepted: {each.name}. {each.sentence}" for each in standing),
         *(f"Acknowledged: {name}. {reason}" for name, reason in (looked_into or {}).items()),
         *(() if after is None else (after.line,)),

@@ -13,7 +13,9 @@ from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, NewF
 from workbench.commands.declaring.making import NOT_LEANING, leaning
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
+from workbench.commands.evidence.open_dangers import open_dangers
 from workbench.commands.record.comparing import FileChecked, best_of, claim_of, differences, forms, holds
 from workbench.commands.record.export_names import check_name, files_of, whose
 from workbench.commands.record.history import export_words
@@ -76,6 +78,8 @@ def export(
     if approval is None and not draft:
         _refuse(state, wanted)
     lean, warnings = NOT_LEANING if approval else _accepted_lean(state, wanted, accept)
+    fallen = fallen_grounds(state, wanted)
+    warnings += (fallen,) if fallen else () if approval else open_dangers(state, wanted)
     recorded = _sound(state)
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
@@ -208,6 +212,8 @@ def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[s
         "approved_on": approval.time if approval else None,
         "note": approval.note if approval else wanted.note,
         "accepted_objections": list(approval.accepted) if approval else [],
+        **({"approval_rests_on": list(approval.rested_on)} if approval and approval.rested_on else {}),
+        **({"no_longer_counts": fallen} if approval and (fallen := fallen_grounds(state, wanted)) else {}),
         "signatures": signatures_json(state, wanted.id, digests) if approval else [],
         "exported_on": now(),
         "keeping": keeping_json(state.ecu_format(wanted.table.name)),

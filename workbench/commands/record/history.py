@@ -7,6 +7,7 @@ import numpy as np
 from workbench.commands.declaring.kinds import FIRST, TableName
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import percent_text, plain
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.model.counting import counted
 from workbench.model.history import Export, History, Json, Revision
 from workbench.model.state import State
@@ -52,6 +53,7 @@ def _revision_json(state: State, each: Revision) -> Json:
         "digest": each.digest,
         "approved": approval is not None,
         "approval": None if approval is None else plain(asdict(approval)),
+        "approval_fell": fallen_grounds(state, each),
         "branch": state.branch_of(each.id),
         "in_car_since": list(_in_car(state, each)),
         "exports": [plain(asdict(made)) for made in all_of_it.exports if made.revision == each.id],
@@ -87,6 +89,7 @@ def _revision_line(state: State, each: Revision) -> str:
     words += [f"“{each.note}”"] if each.note else []
     words += [phrase("begins the branch {name!r}", name=state.branches[each.id])] if each.id in state.branches else []
     words += [phrase("approved by {by}", by=approval.by)] if approval else []
+    words += [fallen] if (fallen := fallen_grounds(state, each)) else []
     words += [phrase("in the car since {since}", since=since) for since in _in_car(state, each)]
     words += [export_words(made) for made in all_of_it.exports if made.revision == each.id]
     return "  ".join(words)

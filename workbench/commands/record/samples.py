@@ -134,7 +134,7 @@ def _handed_over(session: Session, file: Path) -> Generator[Progress, None, tupl
 def _approved(session: Session, note: str) -> Job[Any]:
     state = session.state
     weighed = yield from standing_against(state, state.head())
-    return approved(state, state.head(), weighed.objections, "A. Calibrator", note)
+    return approved(state, state.head(), weighed.objections, "A. Calibrator", note, weighed.rests_on)
 
 
 def _verdict(session: Session, seen: object, record: DriveRecord, session_file: Path) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.commands.evidence.verdict import verdict_of
 from workbench.commands.report.contents import Contents
 from workbench.files.export.blocks import AFTER, BEFORE, Block, Heading, Listing, Rows, Text
@@ -58,6 +59,8 @@ def _standing(contents: Contents) -> Iterator[Block]:
         yield Text("Not approved: a draft.", "strong")
     else:
         yield Text(phrase("Approved by {by} on {time}.", by=approval.by, time=approval.time), "strong")
+        if fallen := fallen_grounds(contents.state, contents.revision, contents.found):
+            yield Text(fallen, "strong")
         signatures = contents.state.history.signatures.get(contents.revision.id, ())
         for signed in signatures:
             yield Text(

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.model.arrays import FloatArray
 from workbench.model.history import History, Revision
 from workbench.window.scene.scene import Scene
@@ -28,6 +29,7 @@ class Entry:
         branch: name of the branch that begins with it; empty where none does.
         since: when it was put into the car, where it is in it now; else empty.
         exported: whether it was handed over as approved; None where it was not handed over at all.
+        fallen: whether its approval rested on drives that no longer count as they did.
         moved: by what factor it moved each cell, shape of its table; NaN where a value was set.
     """
 
@@ -44,6 +46,7 @@ class Entry:
     exported: bool | None = None
     branch: str = ""
     since: str = ""
+    fallen: bool = False
 
     def marks(self) -> list[str]:
         """Name what is special about it."""
@@ -58,6 +61,8 @@ class Entry:
             marks.append(tr("compared with"))
         if self.approved:
             marks.append(tr("approved by {name}").format(name=self.approved))
+        if self.fallen:
+            marks.append(tr("approval rested on drives that no longer count"))
         if self.exported is not None:
             marks.append(tr("exported") if self.exported else tr("exported as a draft"))
         if self.depth:
@@ -136,14 +141,14 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
             names = tuple(name for number, name in sorted(state.branches.items()) if roots.get(number) == root)
             rows.append(Branch(root, history.revision(root).parent or 0, sizes[root], folded, names))
         if not folded:
-            approval = history.approvals.get(revision.id)
             rows.append(
                 Entry(
                     revision,
                     history.moved(revision),
                     head=revision is head,
                     in_car=revision is driven,
-                    approved="" if approval is None else approval.by,
+                    approved=_approver(history, revision),
+                    fallen=bool(fallen_grounds(state, revision)),
                     depth=depths[revision.id],
                     compared=revision.id == scene.focus.against,
                     undone=revision.id == redo,
@@ -176,3 +181,9 @@ def _places(history: History, head: Revision) -> tuple[dict[int, int], dict[int,
             roots[revision.id] = roots[parent]
             children.add(parent)
     return depths, roots
+
+
+def _approver(history: History, revision: Revision) -> str:
+    """Return who approved a revision; empty where nobody did."""
+    approval = history.approvals.get(revision.id)
+    return "" if approval is None else approval.by

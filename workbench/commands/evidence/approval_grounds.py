@@ -1,0 +1,53 @@
+"""What an approval rested on, and whether all of it still counts."""
+
+from workbench.model.evidence import Evidence
+from workbench.model.history import Revision
+from workbench.model.log import Drive
+from workbench.model.state import State
+from workbench.phrases import join_phrases, phrase
+
+
+def fallen_grounds(state: State, revision: Revision, evidence: Evidence | None = None) -> str:
+    """Name the drives that an approval rested on and that no longer count as they did then; empty where all do.
+
+    Args:
+        state: the session.
+        revision: approved or not.
+        evidence: of its table; None where it was not gathered, and only what was said of the logs tells.
+    """
+    approval = state.history.approvals.get(revision.id)
+    if approval is None or not approval.rested_on:
+        return ""
+    since = state.history.approved_at[revision.id]
+    known = {drive.id: drive for drive in (*state.drives, *state.removed)}
+    removed = {drive.id for drive in state.removed}
+    silent = {} if evidence is None else evidence.unused
+    said = []
+    for number in approval.rested_on:
+        if number not in known:
+            continue
+        name = known[number].log.name
+        if number in removed:
+            said.append(phrase("{log} was taken out since", log=name))
+        elif number in silent:
+            said.append(phrase("{log} does not count any more", log=name))
+        elif _left_out_more(state, known[number], since):
+            said.append(phrase("part of {log} was left out since", log=name))
+    if not said:
+        return ""
+    return phrase(
+        "The approval of revision {id} rested on drives that no longer count as they did: {said}. Look at the evidence "
+        "again before this table is used, and approve it again.",
+        id=revision.id,
+        said=join_phrases("; ", said),
+    )
+
+
+def _left_out_more(state: State, drive: Drive, since: int) -> bool:
+    """Tell whether more of a drive is left out than when a change of that number was made."""
+    changed = (
+        each for each in state.done if each.kind == "log" and each.sequence > since and str(drive.id) in each.about
+    )
+    first = next(changed, None)
+    before = first.before if first is not None else None
+    return isinstance(before, Drive) and not set(drive.left_out) <= set(before.left_out)

@@ -1,0 +1,24 @@
+"""Dangers in the logs that no correction on the way to a revision took account of."""
+
+from workbench.maths.cautions.looking import dangers_in
+from workbench.model.history import Revision
+from workbench.model.state import State
+from workbench.phrases import phrase
+
+
+def open_dangers(state: State, revision: Revision) -> tuple[str, ...]:
+    """Return what could hurt the engine by the drives that no correction of a revision rests on, one sentence each.
+
+    That takes no evidence: a log that gives none is told of as well. What somebody acknowledged is left out.
+    """
+    taken: set[object] = set()
+    for made in state.history.line(revision.id):
+        listed = made.arguments.get("drives")
+        if made.origin == "measured" and isinstance(listed, list):
+            taken.update(listed)
+    rest = tuple(drive for drive in state.drives if drive.id not in taken)
+    return tuple(
+        phrase("Danger in {log}: {why}", log=state.drive(number).log.name, why=caution.sentence)
+        for number, caution in dangers_in(state.history, rest, revision.table.name, state.settings)
+        if state.acknowledgement(number, caution) is None
+    )
