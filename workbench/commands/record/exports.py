@@ -78,8 +78,7 @@ def export(
     if approval is None and not draft:
         _refuse(state, wanted)
     lean, warnings = NOT_LEANING if approval else _accepted_lean(state, wanted, accept)
-    fallen = fallen_grounds(state, wanted)
-    warnings += (fallen,) if fallen else () if approval else open_dangers(state, wanted)
+    warnings += _doubted(state, wanted, approval)
     recorded = _sound(state)
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
@@ -122,6 +121,12 @@ def _approval(state: State, wanted: Revision) -> Approval | None:
     """Return the approval of the values that the ECU stores now; None where it is of others, or there is none."""
     approval = state.history.approvals.get(wanted.id)
     return approval if approval is not None and stored_as_approved(state, wanted) else None
+
+
+def _doubted(state: State, wanted: Revision, approval: Approval | None) -> tuple[str, ...]:
+    """Return what is to be told with a file: that its approval fell, or a draft's dangers that nobody looked into."""
+    fallen = fallen_grounds(state, wanted)
+    return (fallen,) if fallen else () if approval else open_dangers(state, wanted)
 
 
 def _accepted_lean(state: State, wanted: Revision, accept: tuple[str, ...]) -> tuple[dict[str, Json], tuple[str, ...]]:
