@@ -78,8 +78,7 @@ def export(
     if approval is None and not draft:
         _refuse(state, wanted)
     lean, warnings = NOT_LEANING if approval else _accepted_lean(state, wanted, accept)
-    warnings += _doubted(state, wanted, approval)
-    recorded = _sound(state)
+    recorded, warnings = _sound(state), (*warnings, *_doubted(state, wanted, approval))
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
     whole = as_stored(wanted.table, ecu_format)
