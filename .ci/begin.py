@@ -28,9 +28,7 @@ LIBRARIES = (
 ).split()
 TOOLS = ["xvfb", "openbox", "xdotool"]  # for the one test that presses keys from outside; it is skipped without
 # Run beside those of the window, so that each half takes about as long as the other.
-BESIDE = [
-    f"tests/test_{name}.py" for name in ("architecture", "cli_streams", "kills", "packaging", "two_programs", "undoing")
-]
+BESIDE = [f"tests/test_{name}.py" for name in ("architecture", "cli_streams", "kills", "packaging")]
 OTHER_NAMES = {"libglib2.0-0": "libglib2.0-0t64"}  # since Debian 13
 
 

@@ -89,8 +89,8 @@ def test_a_trim_that_adds_beside_a_long_one_is_asked_about(tmp_path: Path) -> No
     assert read(tmp_path, [*std(), still]).questions == ()
 
 
-def test_trims_of_text_are_asked_about_in_one_question_that_says_what_it_means(tmp_path: Path) -> None:
-    """Left out one by one, as was offered, their size was missing in every cell."""
+def test_trims_of_a_size_and_a_word_are_asked_which_word_adds_fuel(tmp_path: Path) -> None:
+    """Left out one by one, as was offered, their size was missing in every cell; 'L' was read as litres."""
 
     def letters(values: FloatArray) -> tuple[str, ...]:
         return tuple(f"{abs(value):.1f} {'L' if value > 0 else 'R'}" for value in values)
@@ -99,9 +99,12 @@ def test_trims_of_text_are_asked_about_in_one_question_that_says_what_it_means(t
         Col(key, name, "", letters(drive()[key] - float(np.median(drive()[key]))))
         for key, name in (("stft", "STFT"), ("ltft", "LTFT"))
     ]
-    (question,) = read(tmp_path, [*std(drop="stft ltft"), *texts]).questions
-    assert question.question.startswith("STFT, LTFT have the names of trims")
-    assert [each.flags for each in question.alternatives] == [("--role 'stft_1='", "--role 'ltft_1='")]
+    questions = read(tmp_path, [*std(drop="stft ltft"), *texts]).questions
+    assert [each.channel for each in questions] == ["STFT", "LTFT"]
+    for question in questions:
+        assert "one of two words, 'L' or 'R', in each cell. Which of them adds fuel?" in question.question
+        flags = [flag for each in question.alternatives for flag in each.flags]
+        assert flags == [f"--unit '{question.channel}=as-logged'", f"--unit '{question.channel}=turned'"]
 
 
 def test_the_end_in_which_nothing_moves_any_more_counts_as_missing(tmp_path: Path) -> None:
@@ -128,9 +131,13 @@ def test_a_status_that_stands_open_while_the_trim_works_is_left_out(tmp_path: Pa
     assert any("stands at 4 (open loop) throughout" in note for note in made.notes)
 
 
-def test_a_long_trim_that_is_read_once_a_minute_is_asked_about_as_that(tmp_path: Path) -> None:
+def test_a_long_trim_that_is_read_seldom_counts_where_it_was_read(tmp_path: Path) -> None:
     """It was asked whether its sign changed."""
     time = drive()["time"]
     seldom = (time // 20 * 20 * (time.size / (time[-1] + time[1]))).astype(int)
     made = read(tmp_path, std(col("ltft", convert=lambda v: (v + time / 50)[seldom])))
-    assert "was read only every 20 s" in "".join(each.question for each in made.questions)
+    assert made.questions == ()
+    assert any("was read only every 20 s" in note for note in made.notes)
+    played = made.playing("ltft_1")
+    assert played is not None
+    assert 0.03 < float(np.mean(np.isfinite(played))) < 0.08, "a second of each twenty"
