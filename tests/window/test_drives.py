@@ -36,7 +36,8 @@ def test_a_drive_that_does_not_count_is_the_next_step_and_no_round_of_its_own(do
     """That it was left out stood in a note, while the strip and the history took it for the next drive."""
     step = next_step(doubtful.scene)
     assert (step.title, step.word) == ("Look at log 2: it does not count", "questions")
-    assert step.reason.startswith("again.csv fits revision 1, not 2")
+    assert step.reason.startswith("Danger in again.csv, which does not count: Full throttle ran")
+    assert "again.csv fits revision 1, not 2" in step.reason
     shown = {figure.caption: figure.value for figure in figures(doubtful.scene)}
     assert shown["In the car"] == "revision 1, round 1"
     driven = [row.revision.id for row in rows_of(doubtful.scene, {}) if isinstance(row, RevisionRow) and row.in_car]

@@ -29,9 +29,10 @@ def check_fit(path: Path) -> None:
     with copied(path, whole=False) as alone:
         wrong_alone, before = _looked(alone, "mode=ro&immutable=1")
     if not wrong and together is not None and before is not None and not wrong_alone:
-        # A file beside it that holds every page of another session makes a whole one, and not this.
-        last, digest = before.last
-        if together.digest_at(last) != digest:
+        # A file beside it that holds every page of another session makes a whole one, and not this. While others write,
+        # the copy made last may know more than what was looked at first.
+        last = min(before.last[0], together.last[0])
+        if together.digest_at(last) != before.digest_at(last):
             wrong = phrase("change {last} of the session would be another one.", last=last)
     if not wrong:
         return

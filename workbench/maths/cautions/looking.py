@@ -61,13 +61,22 @@ def dangers_in(
 ) -> tuple[tuple[int, Caution], ...]:
     """Find what could hurt the engine in drives that give no evidence: that hangs on no evidence. Each with its drive.
 
+    A log that asks about the very channels that tell a lean mixture says nothing of it before it is answered.
+
     Args: as of `look_for_cautions`.
     """
     found: list[tuple[int, Caution]] = []
-    for looked in look_for_cautions(history, drives, table, settings):
+    sure = tuple(drive for drive in drives if not _asks_about_mixture(drive))
+    for looked in look_for_cautions(history, sure, table, settings):
         found += [(looked.drive.id, each) for each in looked.cautions if each.kind == "danger"]
         looked.drive.let_go()
     return tuple(found)
+
+
+def _asks_about_mixture(drive: Drive) -> bool:
+    """Tell whether what is measured or commanded of the mixture stands in question."""
+    read = {name for role, name in drive.log.roles.items() if role in ("lambda_measured", "lambda_commanded")}
+    return any(each.channel in read for each in drive.log.questions)
 
 
 def with_dangers(
