@@ -196,6 +196,19 @@ def test_a_pressure_may_stand_twice_as_long(right: DriveRecord, altered: Alter) 
         assert len(found_in(held, "frozen-channel")) == many
 
 
+def test_a_pressure_stands_while_the_engine_takes_as_much_at_each_turn(right: DriveRecord, altered: Alter) -> None:
+    """As under an open throttle up a long hill, where it is the barometer's."""
+    time, speed = right.log.time.values, right.log.playing("engine_speed")
+    rows = (time > 60) & (time < 160)
+    assert speed is not None
+    climbed = altered(
+        right,
+        manifold_pressure=lambda values: np.where(rows, 86.0, values),
+        airflow=lambda values: np.where(rows, 0.02 * speed, values),
+    )
+    assert found_in(climbed, "frozen-channel") == []
+
+
 def test_a_throttle_that_never_moves_in_a_whole_log_is_told(right: DriveRecord, altered: Alter) -> None:
     held = altered(right, throttle=lambda values: np.full(values.size, 25.0))
     (caution,) = found_in(held, "frozen-channel")

@@ -37,6 +37,9 @@ MOVED = 0.15  # of the engine speed or the airflow, from lowest to highest: comm
 # opening hardly changes with engine speed unless it is wide open, where flow follows speed. An idling engine may be
 # held at one speed as well, while a load that comes and goes changes its airflow. No source.
 FLOWS_APART = 2.5  # largest airflow over smallest, but for a twentieth of the rows at either end
+# Largest air at each turn over smallest, but for a twentieth of the rows at either end, from which a manifold's
+# pressure cannot have stood: under an open throttle it does, while the engine breathes better or worse. No source.
+LOADS_APART = 1.5
 NEAR_ONE = 0.02  # of lambda: behind a catalyst a coarse channel may read 1 for minutes
 AT_THE_END_S = 0.3
 FEWEST_AT_END = 4  # rows
@@ -45,9 +48,11 @@ FEWEST_AT_END = 4  # rows
 def frozen_channels(log: Log, seen: Signals, running: BoolArray, limits: Limits) -> list[Caution]:
     """Warn where a channel keeps one value while engine speed or airflow show that the engine does not."""
     found = []
+    # Where airflow is not logged it is worked out from the very pressure that may stand.
+    breathes = log.playing("airflow") is not None or log.playing("sensor_signal") is not None
     for role in MOVES:
         channel = _playing(log, role)
-        stood = None if channel is None else _stood(channel, role, seen, running, limits)
+        stood = None if channel is None else _stood(channel, role, seen, running, limits, breathes=breathes)
         if channel is None or stood is None:
             continue
         first, last = stood
@@ -80,8 +85,13 @@ def frozen_channels(log: Log, seen: Signals, running: BoolArray, limits: Limits)
     return found
 
 
-def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limits: Limits) -> tuple[int, int] | None:
-    """Find the first stretch in which a channel stands still and the engine does not: its first and last row."""
+def _stood(
+    channel: Channel, role: Role, seen: Signals, running: BoolArray, limits: Limits, *, breathes: bool
+) -> tuple[int, int] | None:
+    """Find the first stretch in which a channel stands still and the engine does not: its first and last row.
+
+    `breathes` tells that airflow is known apart from the manifold's pressure.
+    """
     values, moving = channel.values, seen.airflow if role == "engine_speed" else seen.speed
     rows: IntArray = changes(values)
     if not rows.size:
@@ -95,6 +105,7 @@ def _stood(channel: Channel, role: Role, seen: Signals, running: BoolArray, limi
         steady = role == "lambda_measured" and abs(values[first] - 1) < NEAR_ONE and (first, last) not in gone
         # Beyond its ends a table gives one value: so does the airflow that an ECU reads off it.
         steady |= role == "airflow" and _stands(seen.table_value[working])
+        steady |= role == "manifold_pressure" and breathes and _one_load(seen.airflow[working], seen.speed[working])
         if role in ("throttle", "engine_speed"):
             steady |= not _flows_apart(seen.airflow[working])
         if not steady and working.size > MOSTLY * (last - first) and _moves(moving[working]):
@@ -111,6 +122,17 @@ def _stands(values: FloatArray) -> bool:
 def _moves(values: FloatArray) -> bool:
     there = values[np.isfinite(values)]
     return bool(there.size and there.max() > (1 + MOVED) * there.min())
+
+
+def _one_load(airflow: FloatArray, speed: FloatArray) -> bool:
+    """Tell whether the engine takes about as much at each turn throughout: then its manifold's pressure may stand."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        breath = airflow / speed
+    there = breath[np.isfinite(breath)]
+    if not there.size:
+        return False
+    low, high = np.quantile(there, (0.05, 0.95))
+    return bool(high < LOADS_APART * low)
 
 
 def _flows_apart(airflow: FloatArray) -> bool:
