@@ -63,7 +63,7 @@ def main() -> int:
 
 
 def run_tests(*, measured: bool) -> int:
-    """Run the tests in two halves at once, of about the same length; the exit code is that of the first part that failed."""
+    """Run the tests in two halves at once, each about as long; the exit code is that of the first part that failed."""
     environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
     measure = ["-m", "coverage", "run", "--parallel-mode"] if measured else []
     pytest = ["-m", "pytest", "-q"]

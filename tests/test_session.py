@@ -1,6 +1,8 @@
 """The one object that changes: a model of it beside it, and its promises."""
 
+import sqlite3
 import tempfile
+from contextlib import closing
 from pathlib import Path
 
 import numpy as np
@@ -41,6 +43,35 @@ def test_a_change_made_from_an_older_head_is_refused(session: Session) -> None:
     with pytest.raises(StaleError):
         session.record(second)
     assert session.state is after
+
+
+def test_what_another_wrote_is_looked_at_before_it_is_taken_in(session: Session) -> None:
+    assert session.ahead() is None
+    with Session.open(Path(session.state.path)) as other:
+        change = scale(other.state, by=1.1).change
+        assert change is not None
+        other.record(change)
+    before = session.state
+    for _ in range(2):
+        seen = session.ahead()
+        assert seen is not None
+        assert seen.sequence == before.sequence + 1
+        assert session.state is before
+    assert session.reload()
+    assert session.state.table().values[0] == pytest.approx(1.1 * before.table().values[0])
+    assert session.ahead() is None
+
+
+def test_who_cannot_wait_is_refused_at_once_while_another_writes(session: Session) -> None:
+    change = scale(session.state, by=1.1).change
+    assert change is not None
+    session.wait_for_others(0.0)
+    with closing(sqlite3.connect(session.state.path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(FileError):
+            session.record(change)
+        other.execute("ROLLBACK")
+    assert session.record(change).sequence == 2
 
 
 def test_a_state_is_a_value_of_its_own(session: Session) -> None:
