@@ -14,7 +14,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent.parent
@@ -63,32 +62,27 @@ def main() -> int:
 
 
 def run_tests(*, measured: bool) -> int:
-    """Run the tests in two halves at once, each about as long; the exit code is that of the first part that failed."""
+    """Run the two halves of the tests at once; the exit code is that of the first half that failed."""
     environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
-    measure = ["-m", "coverage", "run", "--parallel-mode"] if measured else []
-    pytest = ["-m", "pytest", "-q"]
-    # Floors are those of the core: what only tests of the window run of it is not held, and is not measured.
-    one_half = [[INSIDE, *pytest, "tests/window", *BESIDE], [INSIDE, *measure, *pytest, "tests/files"]]
-    other_half = [
-        INSIDE,
-        *measure,
-        *pytest,
-        "tests",
-        *(f"--ignore={path}" for path in ("tests/window", "tests/files", *BESIDE)),
-    ]
-    # What both print at once nobody could read.
-    with tempfile.TemporaryFile("w+") as heard, ThreadPoolExecutor(1) as beside:
-
-        def run(command: list[object]) -> int:
-            return subprocess.call(command, cwd=HERE, env=environment, stdout=heard, stderr=subprocess.STDOUT)
-
-        codes = beside.submit(lambda: [run(command) for command in one_half])
-        found = [subprocess.call(other_half, cwd=HERE, env=environment), *codes.result()]
+    run = ["-m", "coverage", "run", "--parallel-mode"] if measured else []
+    command = ["-m", "pytest", "-q"]
+    with tempfile.TemporaryFile("w+") as heard:  # what both print at once nobody could read
+        # Floors are those of the core: what only tests of the window run of it is not held, and is not measured.
+        window = subprocess.Popen(
+            [INSIDE, *command, "tests/window", *BESIDE],
+            cwd=HERE,
+            env=environment,
+            stdout=heard,
+            stderr=subprocess.STDOUT,
+        )
+        apart = [f"--ignore={path}" for path in ("tests/window", *BESIDE)]
+        others = subprocess.call([INSIDE, *run, *command, "tests", *apart], cwd=HERE, env=environment)
+        code = window.wait()
         heard.seek(0)
         print(heard.read(), flush=True)
     if measured:
         subprocess.call([INSIDE, "-m", "coverage", "combine", "--quiet"], cwd=HERE)
-    return next((code for code in found if code != 0), 0)
+    return others or code
 
 
 def say(what: str) -> None:
