@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from workbench.commands.declaring.kinds import TableName
@@ -93,7 +93,6 @@ def seen(state: State) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=40)
 @given(st.lists(st.sampled_from(ACTS), min_size=1, max_size=12))
 def test_all_is_taken_back_in_turn_and_done_again(acts: list[str]) -> None:
     from tempfile import TemporaryDirectory
