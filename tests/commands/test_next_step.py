@@ -523,6 +523,10 @@ def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everyw
     assert part.change is not None
     assert "part of first.csv was left out since" in fallen_grounds(step(session.state, part.change), head)
     assert "does not count any more" in fallen_grounds(session.state, head, replace(found, unused={1: "it asks"}))
+    again = next_step(step(session.state, part.change), head, found)
+    assert again is not None
+    assert again.word == "approve", "and not to flash what nobody vouches for"
+    assert "Approve revision 1 again. The approval of revision 1 rested on drives" in again.line
     done(session, undo(session.state))
     state = session.state
     assert state.drives == ()

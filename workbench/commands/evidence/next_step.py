@@ -68,11 +68,14 @@ def next_step(
         None where only the evidence can tell.
     """
     evidence = without_acknowledged(state, evidence)
-    step = with_silent_danger(state, evidence, _chosen(state, head, evidence, prediction, own))
+    step = _chosen(state, head, evidence, prediction, own)
     fallen = fallen_grounds(state, head, evidence)
-    if step is None or not fallen:
-        return step
-    return replace(step, reason="{fallen} " + step.reason, values={**step.values, "fallen": fallen})
+    if step is not None and fallen:
+        told = {**step.values, "id": str(head.id), "fallen": fallen}
+        step = replace(step, reason="{fallen} " + step.reason, values=told)
+        if step.word in ("add-log", "export"):  # to flash or to hand over what nobody vouches for any more
+            step = replace(step, title="Approve revision {id} again", word="approve", reason="{fallen}")
+    return with_silent_danger(state, evidence, step)
 
 
 def _chosen(
