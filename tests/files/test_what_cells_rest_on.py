@@ -55,9 +55,22 @@ def test_exchanged_names_of_command_and_sensor_are_asked_about(tmp_path: Path) -
     """A cell at full throttle came out 7 % lean of the truth, with no word of it."""
     swapped = std(col("cmd", "Measured lambda"), col("lam", "Commanded lambda"))
     assert flags(read(tmp_path, swapped)) == {
-        "--role 'lambda_measured=Commanded lambda'",
-        "--role 'lambda_measured=Measured lambda'",
+        "--role 'lambda_measured=Commanded lambda' --role 'lambda_commanded=Measured lambda'",
+        "--role 'lambda_measured=Measured lambda' --role 'lambda_commanded=Commanded lambda'",
     }
+    assert read(tmp_path, swapped).roles["lambda_measured"] == "Commanded lambda"  # by the first answer
+
+
+@pytest.mark.parametrize(("factor", "offset"), [(0.04, 0.0), (0.02, 1.1)])
+def test_a_long_trim_that_hardly_moves_is_in_the_unit_of_its_short_one(
+    tmp_path: Path, factor: float, offset: float
+) -> None:
+    """It was taken for a fraction or a factor, though the short trim moves as no fraction does."""
+    for unit in ("%", ""):
+        calm = std(col("ltft", unit=unit, convert=lambda v: factor * v + offset, decimals=3), col("stft", unit=unit))
+        found = read(tmp_path, calm)
+        assert not [each for each in found.questions if "fraction" in each.question or "factor" in each.question]
+        assert np.nanmax(np.abs(found.playing("ltft_1"))) < 2  # type: ignore[operator]
 
 
 def test_a_sensor_before_the_catalyst_is_taken_before_one_behind_it(tmp_path: Path) -> None:

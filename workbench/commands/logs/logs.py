@@ -215,7 +215,7 @@ def amend_log(
     where = wideband or drive.wideband
     change = DriveCorrected(log, revision, where, roles, again, others, given.answered, renamed=names)
     if fresh or units or ratios:
-        change = with_follow_ups(state, drive, change, fresh, list(units), flags_of(units, ratios, fresh))
+        change = with_follow_ups(state, drive, change, fresh, units, flags_of(units, ratios, fresh))
     after = state.derived(change.applied(drive))
     if not (again or given.answered or names) and _statements(after) == _statements(drive):
         return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))

@@ -9,6 +9,7 @@ import numpy as np
 
 from workbench.commands.logs.answers import remembered_units, said_units
 from workbench.commands.logs.axis_offers import named_by_axes, with_reasons
+from workbench.commands.logs.second_looks import Statement, second_look
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.channels.doubts import is_of_standing_trim
 from workbench.files.identify import refused_as_log
@@ -60,7 +61,7 @@ def read_as_before(
         drives: the logs of the session.
         tables: of the session, whose axes may bear the names of channels.
     """
-    file = files[0]
+    file, given = files[0], options["units"]
     try:
         log = yield from _read(files, roles, options)
     except WorkbenchError as refusal:
@@ -86,8 +87,22 @@ def read_as_before(
         log = replace(
             log, notes=(*log.notes, phrase("As stated for an earlier log of the same shape: {listed}.", listed=listed))
         )
+    log = _held_against(log, roles, {**options, "units": given}, drives)
     log = _named_as_before(_without_answered(with_reasons(log, named, {**remembered, **roles}), drives), drives)
     return replace(log, notes=(*log.notes, *held_notes(log)))
+
+
+def _held_against(log: Log, roles: Mapping[Role, str], options: Mapping[str, Any], drives: Sequence[Drive]) -> Log:
+    """Ask to confirm what the log speaks against; of what is remembered that was done with the log before."""
+    earlier = _of_shape(log, drives)
+    open_ = earlier is not None and bool(earlier.questions)
+    fresh_roles = {**(remembered_roles(log, drives) if open_ else {}), **roles}
+    units = {**(_units_of_shape(log, drives) if open_ else {}), **options["units"]}
+    stated = {role: name for role, name in log.roles.items() if log.guesses.get(role) == STATED}
+    said = Statement(log, fresh_roles, units, stated, (), options["stoichiometric_afr"])
+    look = second_look(said)
+    kept = [each for each in log.questions if each.question not in look.moot]
+    return replace(log, questions=(*kept, *look.questions))
 
 
 def _without_answered(log: Log, drives: Sequence[Drive]) -> Log:

@@ -9,7 +9,7 @@ from workbench.files.channels.measured import Measured, late_part
 from workbench.files.channels.mixture import LEANEST, USUAL_SCALES, WIDEBAND_OFF
 from workbench.files.channels.plausibility import RICHEST, TRIMS, contradictions
 from workbench.files.channels.trims import FACTORS
-from workbench.files.course.command_by_course import looks_swapped
+from workbench.files.course.command_by_course import ask_of_swapped, looks_swapped
 from workbench.files.unnamed.other_units import as_ratio, pressures
 from workbench.files.vocabulary.asking import WEIGHTY, Reading, ask
 from workbench.files.vocabulary.roles import looks_cells_up, role_by_name
@@ -257,25 +257,7 @@ def swapped_mixtures(by_role: Mapping[Role, Measured], stated: Collection[Role])
         return []
     if not looks_swapped(commanded.there, measured.there):
         return []
-    why = phrase(
-        "{measured} stands at one value as no sensor does, while {commanded} moves as one: are their names exchanged? "
-        "If so, state both: {measured_flag} {commanded_flag}.",
-        measured=measured.name,
-        commanded=commanded.name,
-        measured_flag=typed_flag("role", "lambda_measured", commanded.name),
-        commanded_flag=typed_flag("role", "lambda_commanded", measured.name),
-    )
-    turned = Alternative(
-        phrase("{commanded} is measured", commanded=commanded.name),
-        typed_flag("role", "lambda_measured", commanded.name),
-        phrase("It counts as measured lambda."),
-    )
-    named = Alternative(
-        phrase("as named"),
-        typed_flag("role", "lambda_measured", measured.name),
-        phrase("Both count as they are named."),
-    )
-    return [Question(measured.name, why, (turned, named))]
+    return [ask_of_swapped(commanded.name, measured.name)]
 
 
 def untold_cuts(by_role: Mapping[Role, Measured], stated: Collection[Role]) -> list[Question]:

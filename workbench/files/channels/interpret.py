@@ -22,7 +22,7 @@ from workbench.files.channels.settling import settle
 from workbench.files.channels.stated_answers import answered, no_units
 from workbench.files.channels.states import as_numbers, cast_state
 from workbench.files.channels.trims import unlogged_trims
-from workbench.files.course.command_by_course import command_by_course
+from workbench.files.course.command_by_course import as_they_move, command_by_course
 from workbench.files.course.heard import Heard
 from workbench.files.course.mixtures import exchanged_pressures
 from workbench.files.course.questions import asked_of_courses
@@ -147,14 +147,14 @@ def _cast(
     """Give each role its channel: as stated, by name, and where names say nothing by what is offered."""
     cast = cast_roles(candidates, {role: name for role, name in stated.items() if name})
     cast = cast_state(command_by_course(cast, candidates, stated), measured, stated)
-    cast = cast.without([role for role, name in stated.items() if not name])
+    cast, swapped = as_they_move(cast.without([role for role, name in stated.items() if not name]), candidates, stated)
     if not offering:
-        return cast, Offer()
+        return cast, Offer(questions=swapped)
     channels = [Unnamed(each.name, each.quantity, each.unit is not None, each.values, each.unit) for each in measured]
     offer = offered(channels, cast.roles, stated)
     cast = replace(cast, roles={**cast.roles, **offer.roles}, reasons={**cast.reasons, **reasons(offer)})
-    unfit = asked_of_unfit_pressure(candidates, channels, cast.roles, stated)
-    return cast, replace(offer, questions=(*offer.questions, *unfit))
+    asked = (*swapped, *offer.questions, *asked_of_unfit_pressure(candidates, channels, cast.roles, stated))
+    return cast, replace(offer, questions=asked)
 
 
 def _check_plausible(checked: Checked, source: str, choices: Choices) -> None:

@@ -23,6 +23,7 @@ from workbench.phrases import phrase
 _EFFORTS: tuple[Role, ...] = ("load", "manifold_pressure", "airflow", "throttle", "pedal")
 # Settled first are those against which others are held.
 _ORDER: tuple[Role, ...] = ("engine_speed", "barometer", "manifold_pressure", "stft_1", "stft_2")
+_SHORT_OF: Mapping[Role, Role] = {"ltft_1": "stft_1", "ltft_2": "stft_2"}
 RICHEST_HELD, LEANEST_HELD = 0.97, 1.03  # a loop on a narrow sensor holds nothing else
 
 
@@ -71,7 +72,7 @@ def settle(
     ordered = [role for role in _ORDER if role in playing] + [role for role in playing if role not in _ORDER]
     for role in ordered:
         if role not in MIXTURES:
-            _settle_one(found, role, playing[role])
+            _settle_one(found, role, playing[role], playing.get(_SHORT_OF.get(role, role)))
     if "manifold_pressure" in found.by_role:
         pressure = found.by_role["manifold_pressure"]
         made, note, height = absolute(pressure, "manifold_pressure", found.values("barometer"))
@@ -93,9 +94,9 @@ def settle(
     return found
 
 
-def _settle_one(found: Settled, role: Role, channel: Measured) -> None:
+def _settle_one(found: Settled, role: Role, channel: Measured, beside: Measured | None) -> None:
     if role in TRIMS:
-        made, note, question = settle_trim(channel)
+        made, note, question = settle_trim(channel, beside if role in _SHORT_OF else None)
         if not note and channel.unit is None:
             found.assumed.append(f"{channel.name} in %")
         found.take(role, made, note, question)

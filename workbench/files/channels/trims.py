@@ -30,9 +30,14 @@ _FACTOR = Reading("factor", "It is a factor: 1.05 is a trim of +5 %.", 100.0, -1
 
 
 def settle_trim(  # noqa: PLR0911 - one for each way of writing it
-    channel: Measured,
+    channel: Measured, short: Measured | None = None
 ) -> tuple[Measured, str, Question | None]:
-    """Turn a trim into percent; say what was assumed, and ask what cannot be."""
+    """Turn a trim into percent; say what was assumed, and ask what cannot be.
+
+    Args:
+        channel: as it was read.
+        short: of a long trim: the short one of its bank, as it was read; None where there is none.
+    """
     if (
         channel.quantity == "percent" and channel.unit is not None and channel.unit.name
     ):  # a part, or a factor, by its unit
@@ -46,7 +51,7 @@ def settle_trim(  # noqa: PLR0911 - one for each way of writing it
             whole=signed[1],
         )
         return replace(channel, values=signed[0]), note, None
-    if there.size and channel.quantity in ("", "percent"):
+    if there.size and channel.quantity in ("", "percent") and not _is_percent_like(channel, short):
         low, middle, high = float(there.min()), float(np.median(there)), float(there.max())
         if channel.quantity == "" and _is_factor(channel, low, middle, high):
             turned = channel.becoming("percent", 100 * (channel.values - 1))
@@ -78,6 +83,19 @@ def settle_trim(  # noqa: PLR0911 - one for each way of writing it
         if float(np.quantile(np.abs(there), 0.95)) > LARGEST_TRIM:
             return _large(channel)
     return (channel.becoming("percent", channel.values) if channel.quantity == "" else channel), "", None
+
+
+def _is_percent_like(channel: Measured, short: Measured | None) -> bool:
+    """Tell whether a long trim is written as its short one, which moves as trims in percent do.
+
+    A long trim may hardly move, or stay near 1, for a whole drive; the short one of a loop that works does not.
+    """
+    if short is None or not short.there.size or (short.unit, short.field.unit) != (channel.unit, channel.field.unit):
+        return False
+    low, high = short.extent
+    as_parts = _on_steps(channel, STEP / 100) and np.unique(channel.there).size > FEW_LEVELS
+    small = float(np.quantile(np.abs(channel.there), 0.95)) <= LARGEST_TRIM
+    return small and low < -STILLEST and high > STILLEST and max(-low, high) < LARGEST_TRIM and not as_parts
 
 
 def _is_factor(channel: Measured, low: float, middle: float, high: float) -> bool:

@@ -11,7 +11,7 @@ from workbench.files.vocabulary.scoring import Candidate
 from workbench.files.vocabulary.spelling import plain_words
 from workbench.files.vocabulary.vocabulary import RULES
 from workbench.model.arrays import FloatArray
-from workbench.model.log import Role
+from workbench.model.log import Alternative, Question, Role, typed_flag
 from workbench.phrases import phrase
 
 # Of the readings: a commanded mixture stands at one value for most of a drive, a sensor does not (common practice, no
@@ -59,3 +59,51 @@ def looks_swapped(commanded: FloatArray, measured: FloatArray) -> bool:
     near = commanded[np.abs(commanded - level) < NEAR * abs(level)]
     stands = SURELY < share < 1 and all(np.mean(part == level) > IN_EACH for part in np.array_split(measured, 3))
     return stands and 2 * near.size > commanded.size and plateau(near)[1] < NO_PLATEAU
+
+
+def as_they_move(
+    cast: Cast, candidates: Sequence[Candidate], stated: Collection[Role]
+) -> tuple[Cast, tuple[Question, ...]]:
+    """Read command and sensor as they move where their names say the contrary, and ask whether that is so.
+
+    As named, the sensor would be blanked where it stands, and no answer would bring that back.
+    """
+    names = cast.roles.get("lambda_commanded"), cast.roles.get("lambda_measured")
+    found = {each.name: each for each in candidates}
+    commanded, measured = (found.get(name or "") for name in names)
+    if commanded is None or measured is None or {"lambda_measured", "lambda_commanded"} & set(stated):
+        return cast, ()
+    if not looks_swapped(commanded.there, measured.there):
+        return cast, ()
+    roles: dict[Role, str] = {"lambda_commanded": measured.name, "lambda_measured": commanded.name}
+    return replace(cast, roles={**cast.roles, **roles}), (ask_of_swapped(commanded.name, measured.name),)
+
+
+def ask_of_swapped(commanded: str, measured: str) -> Question:
+    """Ask whether the names of the command and of the sensor were exchanged.
+
+    Args:
+        commanded: the channel that is named as the command.
+        measured: the one that is named as the sensor.
+    """
+    turned = _both_flags(commanded, measured)
+    why = phrase(
+        "{measured} stands at one value as no sensor does, while {commanded} moves as one: are their names exchanged? "
+        "If so, state both: {flags}.",
+        measured=measured,
+        commanded=commanded,
+        flags=turned,
+    )
+    exchanged = Alternative(
+        phrase("{commanded} is measured", commanded=commanded),
+        turned,
+        phrase("{commanded} counts as measured lambda, {measured} as the command.", commanded=commanded,
+               measured=measured),
+    )  # fmt: skip
+    named = Alternative(phrase("as named"), _both_flags(measured, commanded), phrase("Both count as they are named."))
+    return Question(measured, why, (exchanged, named))
+
+
+def _both_flags(measured: str, commanded: str) -> str:
+    flags = typed_flag("role", "lambda_measured", measured), typed_flag("role", "lambda_commanded", commanded)
+    return " ".join(flags)

@@ -103,6 +103,12 @@ def runs_against(course: Course) -> bool:
     return bool(near.size) and -float(near.min()) >= max(AGAINST, MANY_TIMES * float(near.max()))
 
 
+def against(course: Course) -> float:
+    """Give how changes of the trim go with the mixture where they run against it most: a correlation, from -1 to 1."""
+    lags, found = course.followed
+    return float(found[(lags >= SOONEST_S) & (lags <= LATEST_S)].min(initial=0.0))
+
+
 def later_by(course: Course) -> float | None:
     """Give by how much later the trims are than the rest of the log, s; None where they are not, or that is unclear.
 

@@ -14,7 +14,16 @@ from workbench.files.course.learning import (
     stands_from,
     turns_at,
 )
-from workbench.files.course.loop import ENRICHED, Course, holds_both, is_copied, is_held_by_long, later_by, runs_against
+from workbench.files.course.loop import (
+    ENRICHED,
+    Course,
+    against,
+    holds_both,
+    is_copied,
+    is_held_by_long,
+    later_by,
+    runs_against,
+)
 from workbench.files.course.mixtures import AS_LAMBDA, AS_PHI, asked_of_mixtures
 from workbench.files.course.scales import asked_of_scales
 from workbench.files.course.strange_air import strange_air
@@ -310,8 +319,9 @@ def _of_sign(
         )
         return [ask(mixture, why, (AS_LAMBDA, AS_PHI), "lambda")]
     why = phrase(
-        "{short} is lowered where {mixture} reads lean and raised where it reads rich, as no loop does. Is its sign "
-        "turned?",
+        "{short} is lowered where {mixture} reads lean and raised where it reads rich (correlation {against:.2f}), as "
+        "no loop does. Is its sign turned?",
+        against=against(course),
         short=names[short],
         mixture=mixture or names.get("lambda_error", "the mixture"),
     )
