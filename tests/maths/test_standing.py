@@ -122,7 +122,7 @@ def test_visits_go_on_from_piece_to_piece() -> None:
 def stands(amount: list[float], visits: list[int], half_width: list[float], passed: list[bool]) -> list[int]:
     own = np.array(visits, dtype=np.float64)
     found = standing.standing(
-        np.array(amount), np.array(visits), np.array(half_width), np.array(half_width), np.array(passed), own
+        np.array(amount), np.array(visits), np.array(half_width), np.array(half_width), np.array(passed), own, 0 * own
     )
     assert isinstance(found, np.ndarray)
     return [int(code) for code in found]
@@ -132,8 +132,16 @@ def test_what_is_only_interpolated_is_thin_at_best() -> None:
     """Samples between two breakpoints speak of both; a cell is proven only by visits with readings nearest to it."""
     amount, visits, half_width = np.full(3, 50.0), np.full(3, 9), np.full(3, 0.005)
     own = np.array([4.0, 0.0, 1.0])
-    found = standing.standing(amount, visits, half_width, half_width, np.ones(3, dtype=np.bool_), own)
+    found = standing.standing(amount, visits, half_width, half_width, np.ones(3, dtype=np.bool_), own, 0 * own)
     assert found.tolist() == [2, 1, 1]
+
+
+def test_what_its_own_readings_could_not_hold_is_not_proven_by_its_neighbours() -> None:
+    """A few seconds under changing vapour tell a cell to some percent: the rest is the smoothness of what lies around."""
+    amount, visits, half_width, passed = np.full(4, 20.0), np.full(4, 30), np.full(4, 0.012), np.ones(4, dtype=np.bool_)
+    alone = np.array([0.004, 0.049, 0.051, np.inf])
+    found = standing.standing(amount, visits, half_width, half_width, passed, visits.astype(np.float64), alone)
+    assert found.tolist() == [2, 2, 1, 1]
 
 
 def test_proven_wants_samples_visits_and_a_narrow_interval() -> None:

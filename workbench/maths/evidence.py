@@ -377,7 +377,8 @@ def _stands(
     smooth = [item for item in budget if item.name != "gap"]
     half_width, between = (COVERAGE * combined(items, table.shape) for items in (budget, smooth))
     passed = standing.touched(table, _while_running(known, settings))
-    return standing.standing(*counted, half_width, between, passed, own_visits(visited, table))
+    own = own_visits(visited, table), COVERAGE * visited.alone
+    return standing.standing(*counted, half_width, between, passed, *own)
 
 
 def _while_running(known: list[DriveFit], settings: Settings, *, full: bool = False) -> tuple[FloatArray, ...]:

@@ -30,6 +30,7 @@ from workbench.work import may_stop
 OWN_SENSOR_S = 0.3
 STEP_S = 0.05  # of the even clock on which trims and readings are compared
 OVER_S = 0.25  # to either side, over which the trim's answer is taken: less is its steps, more is other disturbances
+OVER = round(OVER_S / STEP_S)
 BEFORE_S, AFTER_S = 2.0, 3.0  # of closed loop around a moment that counts
 TWO_STATE = 0.01  # of lambda, from which a two-state sensor says no more: common practice, no source
 FAR = 0.25  # log of lambda; beyond it the loop does not answer in proportion
@@ -63,25 +64,25 @@ class Answer:
 
 @dataclass(frozen=True, eq=False)
 class _Loop:
-    """One drive on an even clock: readings and their running sums over the whole of it, the rest at what counts."""
+    """One drive on an even clock: what the loop may answer to over the whole of it, the rest at what counts."""
 
     clock: FloatArray
-    heard: tuple[tuple[FloatArray, FloatArray], ...]
+    heard: tuple[FloatArray, ...]
     flow: FloatArray
     answer: FloatArray
     block: IntArray
 
     def columns(self, fixed_s: float, volume_g: float) -> FloatArray:
         """Give what the loop may answer to where the reading comes so much later, shape (moments, 4), of mean 0."""
-        at = (self.clock + fixed_s + volume_g / self.flow) / STEP_S
-        over = OVER_S / STEP_S
-        rows: list[FloatArray] = []
-        for seen, summed in self.heard:
-            index = np.arange(seen.size)
-            rows.append(np.interp(at + over, index, summed) - np.interp(at - over, index, summed))
-            rows.append(np.interp(at + over, index, seen) - np.interp(at - over, index, seen))
-        found = np.stack(rows, axis=1)
-        return np.asarray(found - found.mean(axis=0))
+        at = (self.clock + fixed_s + volume_g / self.flow) / STEP_S + OVER
+        step = np.clip(at.astype(np.int64), 0, self.heard[0].size - 2)
+        beyond = np.clip(at - step, 0.0, 1.0)
+        found = np.empty((at.size, len(self.heard)))
+        for column, each in zip(found.T, self.heard, strict=True):
+            here = each.take(step)
+            here += beyond * (each.take(step + 1) - here)
+            np.subtract(here, here.mean(), out=column)
+        return found
 
 
 def delay_by_loop(drives: Sequence[Signals]) -> Delay | None:
@@ -156,19 +157,27 @@ def _loop(seen: Signals) -> _Loop | None:
     action = np.interp(clock + start, time[trimmed], seen.loop_action[trimmed])
     open_or_cut = ~seen.closed | seen.cut
     near = open_or_cut | follows(open_or_cut, time, BEFORE_S) | precedes(open_or_cut, time, AFTER_S)
-    over = round(OVER_S / STEP_S)
     counts = (np.interp(clock + start, time, near.astype(float)) == 0) & (np.abs(apart) < FAR)
-    counts[:over] = counts[clock.size - over :] = False
+    counts[:OVER] = counts[clock.size - OVER :] = False
     at = np.flatnonzero(counts)
     at = at[:: max(1, -(-at.size // MOST))]
     if at.size < FEWEST:
         return None
     apart -= np.median(apart[at])
-    heard = tuple((each, np.cumsum(each) * STEP_S) for each in (apart, np.clip(apart / TWO_STATE, -1.0, 1.0)))
-    answer = action[at + over] - action[at - over]
+    felt = (apart, np.clip(apart / TWO_STATE, -1.0, 1.0))
+    heard = tuple(_over(each) for error in felt for each in (np.cumsum(error) * STEP_S, error))
+    answer = action[at + OVER] - action[at - OVER]
     flow = np.maximum(np.interp(clock[at] + start, time, filled(seen.airflow)), LEAST_FLOW)
     number = blocks(clock[at], max(10.0, 20 * row_step(time)))
     return _Loop(clock[at], heard, flow, answer - answer.mean(), number)
+
+
+def _over(course: FloatArray) -> FloatArray:
+    """Give by how much a course rises around each step, from `OVER` steps ahead of its beginning to as many behind its
+    end, shape (steps + 2 `OVER`,); beyond its ends it stands.
+    """
+    longer = np.pad(course, 2 * OVER, mode="edge")
+    return np.asarray(longer[2 * OVER :] - longer[: -2 * OVER])
 
 
 def _told(loops: Sequence[_Loop], fixed_s: float, volume_g: float) -> float:

@@ -122,8 +122,15 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
     amount = node_sums(equations.design, lambda rows: [weight[rows]], 1)[0]
     full = np.concatenate([driven.seen.full[driven.readings.kept] for driven in known])
     passes = passes_near(head, visits.cell[visits.number], equations.block, equations.weight, full)
-    visits = replace(visits, passes=passes)
+    visits = replace(visits, passes=passes, alone=_alone(solved, solution, visits.cell[visits.number], head.shape))
     return _onto(head, base, replace(solution, amount=amount)), visits
+
+
+def _alone(equations: Equations, solution: Solution, cell: IntArray, shape: tuple[int, ...]) -> FloatArray:
+    """Give how closely each cell would be known by the readings nearest to it alone, standard deviation."""
+    amount = np.bincount(cell, equations.weight * solution.robust, int(np.prod(shape))).reshape(shape)
+    with np.errstate(divide="ignore"):
+        return np.asarray(equations.unit * np.sqrt(solution.inflation / amount))
 
 
 def _unsure_of_smoothing(solution: Solution, softer: Solution) -> Solution:

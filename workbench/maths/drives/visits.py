@@ -52,6 +52,8 @@ class Visits:
         vapour: size of the vapour that the model takes out in each visit, as a ratio, shape (visits,).
         purged: share of each visit that lies under purge, shape (visits,).
         passes: that the evidence near each breakpoint rests on, once that is counted.
+        alone: standard deviation of each cell's ratio by its own readings alone, once that is counted, shape of the
+            table; without end where it has none.
     """
 
     number: IntArray
@@ -63,6 +65,7 @@ class Visits:
     vapour: FloatArray = field(default_factory=lambda: np.zeros(0))
     purged: FloatArray = field(default_factory=lambda: np.zeros(0))
     passes: Passes | None = None
+    alone: FloatArray = field(default_factory=lambda: np.zeros(0))
 
 
 def visits_of(known: Sequence[DriveFit], table: Table) -> Visits:

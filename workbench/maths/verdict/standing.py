@@ -12,6 +12,9 @@ from workbench.model.table import Table
 PROVEN_HALF_WIDTH = 0.05 / 3
 PROVEN_VISITS = 2
 PROVEN_SAMPLES = 5.0  # effective samples of its own; what counts beyond is the interval
+# Half-width that a cell's own readings alone have to give it: the usual target at part throttle. Where they could not
+# tell by themselves whether that is met, the rest is the smoothness of its neighbours, which a bump does not have.
+PROVEN_ALONE = 0.05
 DRIVEN_SAMPLES = 0.02
 THIN_HALF_WIDTH = 0.06  # a ratio known no closer is no ground for a correction
 CARRIED_HALF_WIDTH = 0.04
@@ -27,6 +30,7 @@ def standing(
     smooth: FloatArray,
     passed: BoolArray,
     own: FloatArray,
+    alone: FloatArray,
 ) -> IntArray:
     """Return the standing of every cell as an index into STANDINGS, shape of the table.
 
@@ -42,10 +46,11 @@ def standing(
             is what a cell that only follows its neighbours rests on.
         passed: cells that rows of the logs touch with the engine running, gated or not.
         own: visits with readings of their own nearest to the breakpoint; without them a cell is only interpolated.
+        alone: half-width of the 95 % interval that those readings alone would give.
     """
     driven = (amount >= DRIVEN_SAMPLES) & (visits >= 1)
     proven = (amount >= PROVEN_SAMPLES) & (visits >= PROVEN_VISITS) & (half_width <= PROVEN_HALF_WIDTH)
-    proven &= own >= PROVEN_VISITS
+    proven &= (own >= PROVEN_VISITS) & (alone <= PROVEN_ALONE)
     closely = passed & (smooth <= CARRIED_HALF_WIDTH)
     carried = closely & _reached(driven, closely)
     driven &= smooth <= THIN_HALF_WIDTH
