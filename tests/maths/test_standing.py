@@ -137,7 +137,7 @@ def test_what_is_only_interpolated_is_thin_at_best() -> None:
 
 
 def test_what_its_own_readings_could_not_hold_is_not_proven_by_its_neighbours() -> None:
-    """A few seconds under changing vapour tell a cell to some percent: the rest is the smoothness of what lies around."""
+    """A few seconds under changing vapour tell a cell to some percent; the rest is how smooth its neighbours are."""
     amount, visits, half_width, passed = np.full(4, 20.0), np.full(4, 30), np.full(4, 0.012), np.ones(4, dtype=np.bool_)
     alone = np.array([0.004, 0.049, 0.051, np.inf])
     found = standing.standing(amount, visits, half_width, half_width, passed, visits.astype(np.float64), alone)

@@ -30,7 +30,7 @@ from workbench.work import may_stop
 OWN_SENSOR_S = 0.3
 STEP_S = 0.05  # of the even clock on which trims and readings are compared
 OVER_S = 0.25  # to either side, over which the trim's answer is taken: less is its steps, more is other disturbances
-OVER = round(OVER_S / STEP_S)
+OVER = round(OVER_S / STEP_S)  # the same, in steps
 BEFORE_S, AFTER_S = 2.0, 3.0  # of closed loop around a moment that counts
 TWO_STATE = 0.01  # of lambda, from which a two-state sensor says no more: common practice, no source
 FAR = 0.25  # log of lambda; beyond it the loop does not answer in proportion
@@ -173,8 +173,9 @@ def _loop(seen: Signals) -> _Loop | None:
 
 
 def _over(course: FloatArray) -> FloatArray:
-    """Give by how much a course rises around each step, from `OVER` steps ahead of its beginning to as many behind its
-    end, shape (steps + 2 `OVER`,); beyond its ends it stands.
+    """Give by how much a course rises around each step, shape (steps + 2 `OVER`,); beyond its ends it stands.
+
+    The first is `OVER` steps ahead of its beginning.
     """
     longer = np.pad(course, 2 * OVER, mode="edge")
     return np.asarray(longer[2 * OVER :] - longer[: -2 * OVER])
