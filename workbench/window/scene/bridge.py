@@ -206,7 +206,9 @@ class Bridge(QObject):
             self._show(replace(self.scene, cautions=cautions))
 
     def put_draft(self, draft: Draft | None) -> None:
-        """Show what a change would make of the table that is worked on, or drop it."""
+        """Show what a change would make of the table that is worked on, or drop it; one that was overtaken is none."""
+        if draft is not None and self.scene.state is not None and not draft.fits(self.scene.state):
+            draft = None
         if draft is not self.scene.draft:
             scene = replace(self.scene, draft=draft)
             if draft is not None and scene.focus.before:  # an earlier revision was shown, which it is not of

@@ -82,6 +82,11 @@ class Draft:
     answer: Answer[Any]
     revision: Revision
 
+    def fits(self, state: State) -> bool:
+        """Whether it could be made of the tables as they are: it was not overtaken while it was worked out."""
+        history, made = state.history, self.revision
+        return made.id == history.next_id and history.heads.get(made.table.name) == made.parent
+
 
 def draft_of(word: str, answer: Answer[Any]) -> Draft | None:
     """Take an answer as a draft, if it would make a revision."""
