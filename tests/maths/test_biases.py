@@ -94,14 +94,14 @@ def test_purge_that_is_not_logged_is_found_out_and_said(
     records: list[DriveRecord], altered: Alter, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     hidden = [altered(record, drop=("purge",)) for record in records]
-    found = off(hidden)
+    found = off_anywhere(hidden)
     evidence = gathered(hidden[0])
     assert "purge is not logged, but" in " ".join(evidence.notes)
     vapour = hidden[0].vapour_share[evidence.kept[0].rows] > 0.01
     assert np.mean(evidence.kept[0].plain[vapour]) < 0.1  # a pocket calculator is not given them
     assert np.mean(evidence.kept[0].plain[~vapour]) > 0.5
     monkeypatch.setattr(unlogged, "levels_of_error", lambda *_: None)
-    assert off(hidden) > 2 * found
+    assert off_anywhere(hidden) > 2 * found
 
 
 def test_where_purge_was_off_nothing_is_made_of_it(record_of: MakeRecord) -> None:

@@ -41,9 +41,10 @@ DRY = Film(0.0, 0.35)
 def mixture_command(seen: Signals) -> FloatArray:
     """Return commanded lambda over fuel factor: the lambda the sensor would see if the table were right, (rows,).
 
-    Where another table shared the work, it is what the airflow that the ECU used lets expect.
+    Where another table shared the work, it is what the airflow that the ECU used lets expect; where the sensor sits in
+    one of two banks, what is to be seen there.
     """
-    return filled(seen.commanded / seen.fuel * seen.share)
+    return filled(seen.commanded / (seen.fuel * seen.bank) * seen.share)
 
 
 def film_filling(seen: Signals, constant_s: float) -> FloatArray:

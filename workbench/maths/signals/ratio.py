@@ -12,7 +12,15 @@ from workbench.maths.signals.resync import continuous, level, played, reading_we
 from workbench.maths.signals.sample_hold import lost
 from workbench.maths.signals.series import filled
 from workbench.maths.signals.sharing import shared_by
-from workbench.maths.signals.trims import held_by_loop, logged_trims, loop_action, read_at, trims_of
+from workbench.maths.signals.trims import (
+    beside_mean,
+    held_by_loop,
+    imbalance,
+    logged_trims,
+    loop_action,
+    read_at,
+    trims_of,
+)
 from workbench.maths.table.interpolation import look_up
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.derived import meant
@@ -67,6 +75,8 @@ class Signals:
             out by name; and what speaks of another table.
         loop_holds: lambda that closed loop holds; 1 in open loop.
         share: the table's own look-up over the airflow that the ECU used, where that is known to differ; else 1.
+        bank: the fuel that a wideband in one bank sees over the mean of the banks; 1 where it sees both, or may.
+        bank_doubt: how far its reading may be off since its bank is not known, as a ratio.
     """
 
     time: FloatArray
@@ -96,6 +106,8 @@ class Signals:
     outside: Mapping[str, BoolArray] = field(default_factory=dict)
     share: FloatArray | float = 1.0
     loop_holds: FloatArray | float = 1.0
+    bank: FloatArray | float = 1.0
+    bank_doubt: FloatArray | float = 0.0
 
     @property
     def held(self) -> bool:
@@ -129,7 +141,8 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     position = _placed(log, raw_axes, [axis_role(axis) for axis in table.axes])
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
-    (fuel, short_trim, imbalance_series, raw_trims), each_trim = trims_of(log), logged_trims(log)
+    (banks, short_trim, raw_trims), each_trim = trims_of(log), logged_trims(log)
+    fuel = np.mean(banks, axis=0) if banks else np.ones(log.rows)
     trim_read = read_at(raw_trims, log.rows)
     full = _full_throttle(log, throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)
@@ -137,6 +150,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     has_trims, closed = _believable(log, short_trim, closed, notes)
     commanded = _commanded(log, closed, notes)
     share, of_others = shared_by(log, table, beside, notes)
+    bank, bank_doubt = beside_mean(log, banks, closed & ~cut)
     table_value = look_up(table, position)
     return Signals(
         time=time,
@@ -161,11 +175,13 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
         trim_read=trim_read,
         blind=_blind(log, throttle, coolant),
         weight=_weight(log, [*raw_axes, *raw_trims], measured, trim_read),
-        imbalance=_imbalance(imbalance_series, closed),
+        imbalance=imbalance(banks, closed),
         outside=_outside(log, gates, notes) | _left_out(drive) | of_others,
         share=share,
         notes=tuple(notes),
         loop_holds=held_by_loop(commanded, measured, closed & ~cut),
+        bank=bank,
+        bank_doubt=bank_doubt,
     )
 
 
@@ -179,12 +195,6 @@ def _placed(log: Log, raw: list[FloatArray], roles: Sequence[Role | None]) -> Fl
     """Give where in the table each row was looked up, shape (rows, axes)."""
     time, held = log.time.values, written_on_change(log)
     return np.stack([level(each, time, role, on_change=held) for each, role in zip(raw, roles, strict=True)], axis=1)
-
-
-def _imbalance(series: FloatArray | None, closed: BoolArray) -> float:
-    """Give the mean difference of the banks in closed loop; NaN where there is none."""
-    known = series is not None and bool(np.any(closed & np.isfinite(series)))
-    return float(np.nanmean(series[closed])) if series is not None and known else float("nan")
 
 
 def _left_out(drive: Drive) -> dict[str, BoolArray]:

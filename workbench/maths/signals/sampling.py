@@ -249,7 +249,7 @@ def _by_trims(
     swing = _swing(turns, seen)
     window = max(WINDOW_S, 2.01 * row_step(seen.time)) if swing is None else swing
     half = window / 2
-    ratio = 1 / moving_mean(mixture_command(seen) / seen.loop_holds, seen.time, window)
+    ratio = 1 / moving_mean(mixture_command(seen) * seen.bank / seen.loop_holds, seen.time, window)
     position = np.stack([moving_mean(filled(column), seen.time, window) for column in seen.position.T], axis=1)
     rejected = {name: follows(mask, seen.time, half) | precedes(mask, seen.time, half) for name, mask in engine.items()}
     rejected[gating.NO_READING] = rejected[gating.NO_READING] | ~seen.trim_read

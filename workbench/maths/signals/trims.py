@@ -1,5 +1,7 @@
 """What the trims of a log add to the fuel, bank by bank and for both loops, and which mixture the closed loop holds."""
 
+import re
+
 import numpy as np
 
 from workbench.maths.signals.resync import played
@@ -10,6 +12,8 @@ from workbench.model.log import Log, Role
 ASKED = 0.006  # of lambda: nearer to 1 are rounding, and fuels a little apart, common practice, no source
 IN_LOOP = 0.1  # of lambda; what reads farther from 1 is no closed loop
 FEWEST_ROWS = 100
+_IN_BANK = re.compile(r"(?<![a-z])(?:bank|banc|banco|bk|b)[ _.#-]*([12])(?![0-9])", re.IGNORECASE)
+UNNAMED = (2 / 3) ** 0.5  # a wideband of no named bank is in the first, the second or behind both, each as likely
 
 
 def fuel_factor(stft: FloatArray, ltft: FloatArray) -> FloatArray:
@@ -25,8 +29,8 @@ def read_at(raw: list[FloatArray], rows: int) -> BoolArray:
     return read
 
 
-def trims_of(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[FloatArray]]:
-    """Return fuel factor (mean of banks), short trim, the banks' difference, the raw channels."""
+def trims_of(log: Log) -> tuple[list[FloatArray], FloatArray, list[FloatArray]]:
+    """Return the fuel factor of each bank that has trims, shape (rows,) each, the short trim, the raw channels."""
     banks, shorts, raw = [], [], []
     banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, long_role in banks_of_roles:
@@ -38,16 +42,47 @@ def trims_of(log: Log) -> tuple[FloatArray, FloatArray, FloatArray | None, list[
             shorts.append(short)
         zero = np.zeros(log.rows)
         banks.append(fuel_factor(zero if short is None else short, zero if long is None else long))
-    if not banks:
-        return np.ones(log.rows), np.full(log.rows, np.nan), None, raw
     short_trim = np.full(log.rows, np.nan)
     if shorts:
         stack = np.stack(shorts)
         largest = np.argmax(np.nan_to_num(np.abs(stack), nan=-1.0), axis=0)
         short_trim = np.take_along_axis(stack, largest[None], axis=0)[0]
-    if len(banks) == 1:
-        return banks[0], short_trim, None, raw
-    return (banks[0] + banks[1]) / 2, short_trim, banks[1] - banks[0], raw
+    return banks, short_trim, raw
+
+
+def imbalance(banks: list[FloatArray], closed: BoolArray) -> float:
+    """Give the mean difference of the banks' fuel factors in closed loop; NaN where there is none."""
+    if len(banks) < 2 or not np.any(closed & np.isfinite(banks[1] - banks[0])):
+        return float("nan")
+    return float(np.nanmean((banks[1] - banks[0])[closed]))
+
+
+def beside_mean(log: Log, banks: list[FloatArray], closed: BoolArray) -> tuple[FloatArray | float, FloatArray | float]:
+    """Tell what a wideband that sits in one bank sees beside the mean of both.
+
+    Both banks breathe through one table. What closed loop shows that one of them wants more fuel than their mean is the
+    bank's own (its injectors, its share of the air), and is taken out; where trims act that differ otherwise than that,
+    or none do, the wideband's bank is leaner or richer than the engine.
+
+    Args:
+        log: for the name of the wideband, which tells its bank.
+        banks: fuel factor of each bank, shape (rows,) each.
+        closed: rows in closed loop.
+
+    Returns:
+        By what the fuel that the wideband sees is more than the mean of the banks, shape (rows,), 1 where its bank is
+        not named; and how far its reading may be off for want of that name, standard deviation, as a ratio.
+    """
+    name = log.roles.get("lambda_measured", "")
+    if len(banks) < 2 or not name:
+        return 1.0, 0.0
+    found = _IN_BANK.search(name)
+    share = filled(banks[int(found[1]) - 1 if found else 0]) / filled((banks[0] + banks[1]) / 2)
+    known = closed & np.isfinite(banks[0] + banks[1])
+    if np.count_nonzero(known) < FEWEST_ROWS:
+        return 1.0, 0.0
+    share = share / float(np.mean(share[known]))
+    return (share, 0.0) if found else (1.0, np.where(closed, 0.0, UNNAMED * np.abs(share - 1)))
 
 
 def logged_trims(log: Log) -> FloatArray:

@@ -71,6 +71,7 @@ def budget_of(
     variance["instrument and loop"] = (common.deviation * ratio) ** 2
     variance["contradiction"] = contradicted**2
     variance["open-loop trims"] = _perhaps_unused(known, table) ** 2
+    variance["which bank"] = _other_bank(known, table) ** 2
     variance["few passes"] = _few(visits, shape) ** 2
     variance["gap"] = gap(table, visits) ** 2
     return tuple(
@@ -143,6 +144,16 @@ def _behind(known: Sequence[DriveFit], table: Table) -> FloatArray:
 def _perhaps_unused(known: Sequence[DriveFit], table: Table) -> FloatArray:
     """Give what trims may add that do not act in open loop though they are logged there, as a ratio, table's shape."""
     return _mean_of_readings(known, table, perhaps_off)
+
+
+def _other_bank(known: Sequence[DriveFit], table: Table) -> FloatArray:
+    """Give how far a wideband of no named bank may be off beside the mean of both, as a ratio, table's shape."""
+
+    def doubt(driven: DriveFit) -> FloatArray:
+        kept = driven.readings.kept
+        return np.where(driven.readings.by_trims, 0.0, driven.seen.bank_doubt)[kept]
+
+    return _mean_of_readings(known, table, doubt)
 
 
 def _unseen(known: Sequence[DriveFit], table: Table) -> FloatArray:

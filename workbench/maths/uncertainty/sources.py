@@ -32,6 +32,10 @@ SOURCES: Mapping[str, tuple[str, str]] = {
         "It is not known whether the trims that are logged in open loop act there.",
         "Reset the trims before the drive, or drive part throttle up to the airflow of full throttle.",
     ),
+    "which bank": (
+        "The wideband sits in one of two banks whose trims differ, and its channel does not say in which.",
+        "Rename its channel, as in 'Lambda bank 1', or drive with long trims that have learnt the difference.",
+    ),
     "between drives": (
         "Drives of one car differ by weather and fuel.",
         "Drive again on another day.",

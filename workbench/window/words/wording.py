@@ -218,7 +218,7 @@ SOURCE_WORDS: Mapping[str, str] = {
     word: word
     for word in (
         "scatter", "transients", "vapour", "purge unseen", "delay", "trim rounding",
-        "open-loop trims", "between drives",
+        "open-loop trims", "which bank", "between drives",
         "instrument and loop", "oxygen store", "smoothing", "few passes", "gap", "contradiction",
     )
 }  # fmt: skip
