@@ -36,6 +36,11 @@ def state() -> State:
         return session.state
 
 
+@pytest.fixture(autouse=True, scope="module")
+def evidence_once() -> None:
+    """Work it out anew each time: that it need not be is what is tested here."""
+
+
 @pytest.fixture(autouse=True)
 def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv(SWITCH, str(tmp_path / "kept"))

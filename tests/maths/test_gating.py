@@ -15,7 +15,7 @@ from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.gating import counts, engine_gates, follows, precedes
 from workbench.maths.signals.ratio import Signals, signals
 from workbench.maths.signals.series import change_rate
-from workbench.maths.signals.trims import fuel_factor
+from workbench.maths.signals.trims import beside_mean, fuel_factor
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Channel, Drive, Log, Role
@@ -164,6 +164,25 @@ def test_banks_are_averaged_and_compared(curve: Table) -> None:
     moving = signals(drive_of(ltft_1=2.0, stft_2=np.where(LATE, 3.0, 3.5), ltft_2=4.0), curve, Gates())
     assert moving.imbalance == pytest.approx(1.0325 * 1.04 - 1.02, abs=1e-3)
     assert np.isnan(signals(drive_of(), curve, Gates()).imbalance)
+
+
+@pytest.mark.parametrize("name", ["Measured lambda bank 1", "O2 B1S1 (lambda)", "lambda_bank2", "Wideband"])
+def test_a_wideband_in_one_bank_sees_that_bank(name: str) -> None:
+    """Bank 1 wants 3 % more than their mean: where no trim acts, it is as much leaner than the engine."""
+    rows = 400
+    closed = np.arange(rows) < 300
+    banks = [np.where(closed, 1.03 * 1.02, 1.0), np.where(closed, 0.97 * 1.02, 1.0)]
+    time = Column(np.arange(rows) / 10)
+    log = Log("a.csv", "0" * 64, time, (Channel(name, "lambda", time),), {"lambda_measured": name}, {})
+    seen, doubt = beside_mean(log, banks, closed)
+    of_its_own = {"Measured lambda bank 1": 1.03, "O2 B1S1 (lambda)": 1.03, "lambda_bank2": 0.97}.get(name)
+    if of_its_own is None:
+        assert seen == 1.0
+        np.testing.assert_allclose(doubt, np.where(closed, 0, (2 / 3) ** 0.5 * (1 - 1 / 1.03)), rtol=1e-9)
+    else:
+        np.testing.assert_allclose(seen, np.where(closed, 1, 1 / of_its_own), rtol=1e-9)
+        assert doubt == 0.0
+    assert beside_mean(log, banks[:1], closed) == (1.0, 0.0)
 
 
 def test_commanded_lambda_of_nothing_is_unknown_in_open_loop(curve: Table) -> None:

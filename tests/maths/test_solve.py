@@ -1,5 +1,6 @@
 """The solver against certified fits, published smoothers and robust estimates."""
 
+from dataclasses import replace
 from importlib.resources import files
 
 import numpy as np
@@ -7,7 +8,8 @@ import pytest
 
 from workbench.maths.solve.design import Design, Equations
 from workbench.maths.solve.normal_equations import normal_sums
-from workbench.maths.solve.roughness import penalty
+from workbench.maths.solve.reml import VARIES
+from workbench.maths.solve.roughness import BUMP, cost_of_bump, penalty
 from workbench.maths.solve.solve import huber_weights, solve, spread_of
 from workbench.maths.table.interpolation import spread
 from workbench.model.arrays import FloatArray
@@ -148,6 +150,35 @@ def test_a_local_bump_survives_where_data_is_rich() -> None:
     roughness, free = penalty((axis,))
     found = solve(equations((axis,), position[:, None], ratio), roughness, free)
     assert np.max(np.abs(found.multipliers - truth)[18:24]) < 0.007
+
+
+@pytest.mark.parametrize("sizes", [(30,), (12, 9)])
+def test_a_bump_costs_what_the_penalty_makes_of_it(sizes: tuple[int, ...]) -> None:
+    axes = tuple(Axis("x", "", np.linspace(1.0, 2.0, size)) for size in sizes)
+    roughness, _ = penalty(axes)
+    place = np.stack(np.meshgrid(*(np.linspace(0, 1, size) for size in sizes), indexing="ij"), axis=-1)
+    place = place.reshape(-1, len(sizes))
+    costs = []
+    for centre in place[:: max(1, len(place) // 100)]:
+        bump = BUMP * np.exp(-0.5 * np.sum((place - centre) ** 2, axis=1) / 0.1**2)
+        costs.append(bump @ roughness.dense() @ bump)
+    assert cost_of_bump(axes, roughness) == pytest.approx(np.mean(costs), rel=1e-9)
+
+
+def test_where_readings_ask_for_no_bend_a_bump_stays_possible() -> None:
+    """The likelihood alone takes a line for certain, and each cell for as well known as all of them together."""
+    random = np.random.default_rng(2)
+    axis = Axis("x", "Hz", np.geomspace(1500, 11000, 30))
+    position = np.repeat(axis.breakpoints, 40)
+    roughness, free = penalty((axis,))
+    told = equations((axis,), position[:, None], 0.95 + random.normal(0, 0.03, position.size))
+    told = replace(told, unit=0.03)
+    alone, expecting = (solve(told, roughness, free, bump=bump) for bump in (0.0, cost_of_bump((axis,), roughness)))
+    usual = 0.03**2 / cost_of_bump((axis,), roughness)
+    assert alone.smoothing > usual * np.exp(3 * VARIES)
+    assert expecting.smoothing < usual * np.exp(3 * VARIES)
+    assert np.median(expecting.deviation / alone.deviation) > 1.2
+    assert np.max(np.abs(expecting.multipliers - 0.95)) < 3 * np.max(expecting.deviation)
 
 
 def test_cells_without_data_continue_their_neighbours() -> None:

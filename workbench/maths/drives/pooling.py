@@ -25,7 +25,7 @@ from workbench.maths.signals.sampling import Readings
 from workbench.maths.signals.series import blocks, joined, row_step
 from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
 from workbench.maths.solve.normal_equations import node_sums
-from workbench.maths.solve.roughness import penalty
+from workbench.maths.solve.roughness import cost_of_bump, penalty
 from workbench.maths.solve.solve import Solution, solve, spread_of
 from workbench.maths.solve.trim_quantisation import levels_of
 from workbench.maths.table.interpolation import look_up
@@ -116,7 +116,7 @@ def solve_fully(known: list[DriveFit], head: Table, base: Table, common: CommonE
         effects = by_episode(known, vapour, stated.purge)
         effects += _offsets(equations, solution, stated, visits.cell[visits.number])
         solved = replace(equations, effects=equations.effects + tuple(effects))
-        solution = solve(solved, roughness, free)
+        solution = solve(solved, roughness, free, bump=cost_of_bump(head.axes, roughness))
     solution = _unsure_of_smoothing(solution, solve(solved, roughness, free, smoothing=solution.smoothing / SOFTER))
     weight = stated.equations.weight * solution.robust
     amount = node_sums(equations.design, lambda rows: [weight[rows]], 1)[0]

@@ -3,16 +3,22 @@
 Pressures in kPa, temperatures in degC, volumes in litres, airflow in g/s. Four-stroke engines.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.maths.signals.series import filled
 from workbench.model.arrays import FloatArray
+from workbench.model.log import Role
+from workbench.model.table import Table
+from workbench.phrases import phrase
 
 DRY_AIR = 287.05287  # J/(kg K), ISO 2533
 WATER_VAPOUR = 461.523  # J/(kg K)
 KELVIN = 273.15
+NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
 ISO_LOW, ISO_HIGH = 0.93, 1.07  # within which ISO 1585 allows its factor for spark ignition; from memory
 
 
@@ -97,3 +103,35 @@ def iso_1585(dry_pressure_kpa: float, temperature_c: float) -> Factor:
     """Return the factor of ISO 1585 for spark ignition: (99 / dry pressure)^1.2 * (T / 298)^0.6 (from memory)."""
     value = float((99 / dry_pressure_kpa) ** 1.2 * ((temperature_c + 273) / 298) ** 0.6)
     return Factor("ISO 1585", value, ISO_LOW <= value <= ISO_HIGH, "factor 0.93 to 1.07")
+
+
+def airflow_of(
+    table: Table, table_value: FloatArray, get: Callable[[Role], FloatArray], notes: list[str]
+) -> FloatArray:
+    """Return the airflow at every row, g/s: as logged, the curve's own reading, or an estimate for a grid.
+
+    Args:
+        table: as it was in the car.
+        table_value: what it gives at every row, in its unit.
+        get: gives the channel that plays a role.
+        notes: takes what had to be assumed.
+    """
+    logged = get("airflow")
+    if np.isfinite(logged).any() and float(np.nanmax(logged) - np.nanmin(logged)) > 0:
+        # Where it is not known the rows say nothing, but what follows them still has to get to the sensor.
+        return np.maximum(filled(logged), 0.1)
+    unit = table.unit.strip().lower()
+    if table.kind == "curve" and unit in ("g/s", "kg/h"):
+        return np.maximum(filled(table_value) / (3.6 if unit == "kg/h" else 1.0), 0.1)
+    speed, pressure, intake = get("engine_speed"), get("manifold_pressure"), get("intake_temperature")
+    kelvin = np.where(np.isfinite(intake), intake, 25.0) + 273.15
+    filling = table_value / (100.0 if np.median(table.values) > 5 else 1.0)
+    # Ideal gas, four-stroke: m = VE * p * V / (R T) a cycle, one cycle in two turns (Heywood 1988, eq. 2.27, memory).
+    flow = filling * pressure * NOMINAL_LITRES * speed / (120 * 0.287 * kelvin)
+    notes.append(
+        phrase(
+            "Airflow is not logged: exhaust transport is computed for a displacement of {nominal_litres:g} l.",
+            nominal_litres=NOMINAL_LITRES,
+        )
+    )
+    return np.maximum(np.where(np.isfinite(flow), flow, 0.1), 0.1)

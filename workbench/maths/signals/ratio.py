@@ -1,11 +1,12 @@
 """From a drive's channels to what the evidence needs: position in the table, fuel factor, lambdas, regimes."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
 
+from workbench.maths.signals.air import airflow_of
 from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.bridging import reading_share
 from workbench.maths.signals.resync import continuous, level, played, reading_weight
@@ -37,7 +38,6 @@ SURELY_WIDE = 78.0  # % of throttle: stops stand from here on, so that it needs 
 WHOLE = 0.9  # share of rows that are readings of their own, from which a log is one of rows: common practice, no source
 SURELY_OPEN = 0.03  # a command further from 1 is no closed loop of a common narrow-band sensor
 HARD = 0.9  # of the barometer, or of load: common practice, no source
-NOMINAL_LITRES = 2.0  # for the gas transport of a grid without a logged airflow: invented, only its shape matters
 JUMP = 0.01  # of the fuel; more than a long trim learns from one row to the next
 LEFT_OUT = "left out by name"
 
@@ -156,7 +156,7 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
         time=time,
         position=position,
         table_value=table_value,
-        airflow=_airflow(table, table_value, get, notes),
+        airflow=airflow_of(table, table_value, get, notes),
         fuel=fuel,
         has_trims=has_trims,
         measured=measured,
@@ -383,25 +383,3 @@ def _commanded(log: Log, closed: BoolArray, notes: list[str]) -> FloatArray:
         return np.where(closed, 1.0, np.nan)
     # Loggers round 2/65536 to 0.0000305, so a command of 1 may be written as 0.999 (SAE J1979 PID 44 scaling).
     return np.where(closed & (np.abs(commanded - 1) <= 1.1e-3), 1.0, np.where(commanded > 0.1, commanded, np.nan))
-
-
-def _airflow(table: Table, table_value: FloatArray, get: Callable[[Role], FloatArray], notes: list[str]) -> FloatArray:
-    logged = get("airflow")
-    if np.isfinite(logged).any() and float(np.nanmax(logged) - np.nanmin(logged)) > 0:
-        # Where it is not known the rows say nothing, but what follows them still has to get to the sensor.
-        return np.maximum(filled(logged), 0.1)
-    unit = table.unit.strip().lower()
-    if table.kind == "curve" and unit in ("g/s", "kg/h"):
-        return np.maximum(filled(table_value) / (3.6 if unit == "kg/h" else 1.0), 0.1)
-    speed, pressure, intake = get("engine_speed"), get("manifold_pressure"), get("intake_temperature")
-    kelvin = np.where(np.isfinite(intake), intake, 25.0) + 273.15
-    filling = table_value / (100.0 if np.median(table.values) > 5 else 1.0)
-    # Ideal gas, four-stroke: m = VE * p * V / (R T) a cycle, one cycle in two turns (Heywood 1988, eq. 2.27, memory).
-    flow = filling * pressure * NOMINAL_LITRES * speed / (120 * 0.287 * kelvin)
-    notes.append(
-        phrase(
-            "Airflow is not logged: exhaust transport is computed for a displacement of {nominal_litres:g} l.",
-            nominal_litres=NOMINAL_LITRES,
-        )
-    )
-    return np.maximum(np.where(np.isfinite(flow), flow, 0.1), 0.1)

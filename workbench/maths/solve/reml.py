@@ -15,6 +15,9 @@ from workbench.maths.solve.effects_first import EffectsFirst
 from workbench.maths.solve.factoring import factored, has_many_effects
 from workbench.model.arrays import FloatArray
 
+# How far the weight may be off from what is usual, standard deviation of its natural logarithm: no source. Where data
+# asks for a straight line by no more than chance, the likelihood alone goes on to infinity.
+VARIES = 2.0
 REACH, STEPS = 12.0, 13  # natural logarithms of the weight searched to both sides, and points on the way
 
 
@@ -27,6 +30,7 @@ def most_likely_weight(
     free: int,
     worth: float,
     noise: float = float("nan"),
+    usual: float = float("nan"),
     dense: bool | None = None,
 ) -> float:
     """Find the penalty's weight.
@@ -39,6 +43,7 @@ def most_likely_weight(
         free: dimension of the null space of P.
         worth: how many independent samples there are beyond the unpenalised unknowns.
         noise: variance of a sample of weight 1, where it is known; NaN has it found along with the weight.
+        usual: weight that is expected before the data is looked at, within a factor of e^`VARIES`; NaN expects none.
         dense: chooses the way; None goes by the size.
     """
     from scipy import optimize
@@ -60,7 +65,8 @@ def most_likely_weight(
         determinant, explained = parts(float(np.exp(log_weight)))
         rest = max(total - explained, 1e-12 * total, 1e-300)
         misfit = worth * np.log(rest / worth) if np.isnan(noise) else rest / noise
-        return float(misfit + determinant - rank * log_weight)
+        beside = 0.0 if np.isnan(usual) else (log_weight - float(np.log(usual))) / VARIES
+        return float(misfit + determinant - rank * log_weight + beside**2)
 
     grid = middle + np.linspace(-REACH, REACH, STEPS)
     best = int(np.argmin([unlikely(float(point)) for point in grid]))

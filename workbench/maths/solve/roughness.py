@@ -74,6 +74,27 @@ def penalty(axes: tuple[Axis, ...]) -> tuple[ArrowMatrix, int]:
     return nearby(diagonals), 3
 
 
+# A table that no longer fits is off by a bump of about so much, as a ratio, over about so much of an axis (standard
+# deviations) wherever the intake or the sensor was changed: common practice, no source.
+BUMP, WIDE = 0.02, 0.1
+MOST_CENTRES = 100
+
+
+def cost_of_bump(axes: tuple[Axis, ...], roughness: ArrowMatrix) -> float:
+    """Give what the penalty costs for one bump of usual size, on the mean over the breakpoints it may sit at.
+
+    A weight of the noise's variance over that takes such a bump for one standard deviation of what is expected.
+    """
+    place = np.stack(np.meshgrid(*(stretch(axis) for axis in axes), indexing="ij"), axis=-1).reshape(-1, len(axes))
+    centres = place[:: max(1, place.shape[0] // MOST_CENTRES)]
+    bumps = BUMP * np.exp(-0.5 * ((centres[:, None] - place) ** 2).sum(axis=2) / WIDE**2)
+    cost = np.zeros(centres.shape[0])
+    for apart, diagonal in zip(roughness.apart, roughness.near, strict=True):
+        joined = bumps[:, apart:] * bumps[:, : place.shape[0] - apart]
+        cost += (2 if apart else 1) * (joined @ diagonal[: place.shape[0] - apart])
+    return float(np.mean(cost))
+
+
 def _scaled(matrix: FloatArray) -> FloatArray:
     """Return the square of a matrix of differences, scaled to a mean diagonal of 1."""
     square: FloatArray = matrix.T @ matrix

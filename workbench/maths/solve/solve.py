@@ -58,7 +58,9 @@ class Solution:
     shares: Mapping[str, FloatArray] = field(default_factory=dict)
 
 
-def solve(equations: Equations, roughness: ArrowMatrix, free: int, *, smoothing: float | None = None) -> Solution:
+def solve(
+    equations: Equations, roughness: ArrowMatrix, free: int, *, smoothing: float | None = None, bump: float = 0.0
+) -> Solution:
     """Solve for the multipliers.
 
     Beside its input it takes two numbers a sample, which it gives back (residual and Huber's weight), and a constant.
@@ -68,12 +70,13 @@ def solve(equations: Equations, roughness: ArrowMatrix, free: int, *, smoothing:
         roughness: penalty matrix of the cells.
         free: dimension of its null space.
         smoothing: fixes the weight of the penalty (0 turns it off); None has it found.
+        bump: what the penalty costs for a bump that is to be expected; 0 expects none.
     """
     with one_thread():
-        return _solved(equations, roughness, free, smoothing)
+        return _solved(equations, roughness, free, smoothing, bump)
 
 
-def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: float | None) -> Solution:
+def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: float | None, bump: float) -> Solution:
     cells, expected = equations.design.spreader.cells, equations.expected_sizes
     effects = expected.size
     wide = roughness.with_effects(np.zeros(effects))
@@ -96,6 +99,7 @@ def _solved(equations: Equations, roughness: ArrowMatrix, free: int, smoothing: 
                 free=free + effects,
                 worth=max(sums.weight / inflation - unpenalised, 1.0),
                 noise=equations.unit**2,
+                usual=equations.unit**2 / bump if bump > 0 else float("nan"),
             )
         whole = regular(combined((1.0, square), (stiffness, wide)))
         factors = factored(whole)
