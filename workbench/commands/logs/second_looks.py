@@ -16,10 +16,11 @@ from workbench.commands.logs.asked_anew import asked_of_log
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.model.log import Alternative, Log, Question, Role, typed_flag
 from workbench.model.state import Reread
-from workbench.phrases import Phrase, join_phrases, phrase
+from workbench.phrases import Phrase, flag, join_phrases, phrase
 
 MOST_TRIED = 6  # other readings, of one contradiction
 AS_STATED = "as stated"
+_UNIT, _ROLE = str(flag("unit")), str(flag("role"))
 _TIMES = re.compile(r"times-([\d.e+-]+)")
 _PAIRS: tuple[tuple[Role, Role], ...] = (
     ("stft_1", "ltft_1"),
@@ -129,7 +130,7 @@ def second_look(said: Statement, given: Collection[str] = ()) -> SecondLook:
 
 def _is_of_readings(said: Statement, against: Question) -> bool:
     """Tell whether each answer to a question reads the log in another way, none leaves a channel out."""
-    named = all(word.startswith("--role") and "=" in word and not word.endswith("='")
+    named = all(word.startswith(_ROLE) and "=" in word and not word.endswith("='")
                 for each in against.alternatives for word in each.flags)  # fmt: skip
     return bool(_stated_units(said, against)) or named
 
@@ -215,7 +216,7 @@ def _roles_of(other: Alternative) -> dict[Role, str]:
     for word in other.flags:
         option, _, stated = word.partition(" ")
         role, _, name = stated.strip("'").partition("=")
-        if option == "--role":
+        if option == _ROLE:
             found[role] = name  # type: ignore[index] # written by typed_flag
     return found
 
@@ -223,7 +224,7 @@ def _roles_of(other: Alternative) -> dict[Role, str]:
 def _of_question(said: Statement, against: Question) -> Iterator[Alternative]:
     """Give the other readings that a question names."""
     for each in against.alternatives[1:]:
-        if each.changes_values and each.flag.startswith("--unit") and len(each.flags) == 1:
+        if each.changes_values and each.flag.startswith(_UNIT) and len(each.flags) == 1:
             channel = each.channel
             word = each.flag.strip("'").rpartition("=")[2]
             if channel in said.units:

@@ -135,14 +135,12 @@ def signals(drive: Drive, table: Table, gates: Gates, beside: tuple[Table, ...] 
     """
     log, time = drive.log, drive.log.time.values
     notes: list[str] = []
-
     get = partial(_played, log)
     raw_axes = [axis_signal(axis, log) for axis in table.axes]
     position = _placed(log, raw_axes, [axis_role(axis) for axis in table.axes])
     speed, coolant, throttle = get("engine_speed"), get("coolant_temperature"), get("throttle")
     measured = _measured(log, notes)
-    (banks, short_trim, raw_trims), each_trim = trims_of(log), logged_trims(log)
-    fuel = np.mean(banks, axis=0) if banks else np.ones(log.rows)
+    (fuel, banks, short_trim, raw_trims), each_trim = trims_of(log), logged_trims(log)
     trim_read = read_at(raw_trims, log.rows)
     full = _full_throttle(log, throttle, get("lambda_commanded"), gates, coolant)
     cut = _fuel_cut(log, throttle, speed, full, notes)

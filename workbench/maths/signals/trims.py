@@ -29,8 +29,8 @@ def read_at(raw: list[FloatArray], rows: int) -> BoolArray:
     return read
 
 
-def trims_of(log: Log) -> tuple[list[FloatArray], FloatArray, list[FloatArray]]:
-    """Return the fuel factor of each bank that has trims, shape (rows,) each, the short trim, the raw channels."""
+def trims_of(log: Log) -> tuple[FloatArray, list[FloatArray], FloatArray, list[FloatArray]]:
+    """Return the fuel factor, mean and of each bank that has trims, the short trim, the raw channels."""
     banks, shorts, raw = [], [], []
     banks_of_roles: tuple[tuple[Role, Role], ...] = (("stft_1", "ltft_1"), ("stft_2", "ltft_2"))
     for short_role, long_role in banks_of_roles:
@@ -47,7 +47,7 @@ def trims_of(log: Log) -> tuple[list[FloatArray], FloatArray, list[FloatArray]]:
         stack = np.stack(shorts)
         largest = np.argmax(np.nan_to_num(np.abs(stack), nan=-1.0), axis=0)
         short_trim = np.take_along_axis(stack, largest[None], axis=0)[0]
-    return banks, short_trim, raw
+    return np.mean(banks, axis=0) if banks else np.ones(log.rows), banks, short_trim, raw
 
 
 def imbalance(banks: list[FloatArray], closed: BoolArray) -> float:
