@@ -193,7 +193,7 @@ def test_a_correction_tells_what_makes_its_evidence_doubtful(
     with Session.open(tmp_path / "car.session") as session:
         as_logged = tuple(f"{head[number].partition(' (')[0]}=as-logged" for number in trims)
         done(session, add_log(session.state, (tmp_path / "trims.csv",), unit=as_logged))
-        done(session, amend_log(session.state, "1", unit=as_logged))  # asked once more, it is so all the same
+        done(session, amend_log(session.state, 1, unit=as_logged))  # asked once more, it is so all the same
         assert any(cautioned in line for line in done(session, cautions(session.state)).lines)
         answer = done(session, correct(session.state, from_="1"))
     doubts = answer.data["doubts"]
