@@ -58,7 +58,16 @@ def with_own_clocks() -> str:
     return head + "\n" + "".join(",".join(f"{row[0]},{cell}" for cell in row[1:]) + "\n" for row in LINES)
 
 
+def drawn(bar: str, rule: str, *, between: bool = False) -> str:
+    """Draw a table: rules above and below the names and at the end, or between all rows."""
+    rows = [f"{bar} " + f" {bar} ".join(row) + f" {bar}" for row in (NAMES, *LINES)]
+    return "\n".join([rule, rows[0], rule, *(f"{row}\n{rule}" if between else row for row in rows[1:]), rule]) + "\n"
+
+
 FORMS: dict[str, str | bytes] = {
+    "drawn with strokes": drawn("\u2502", "\u251c" + "\u2500\u253c" * 30),
+    "drawn with rules between rows": drawn("|", "+" + "-----+" * 12, between=True),
+    "names between circumflexes": "^ " + " ^ ".join(NAMES) + " ^\n" + "".join(f"| {' | '.join(r)} |\n" for r in LINES),
     "whole lines in quotes": "".join(f'"{line}"\n' for line in written()),
     "an answered mail": "".join(f"> {line}\n" for line in written()),
     "a mail answered twice": "".join(f"> > {line}\n" for line in written()),

@@ -27,7 +27,10 @@ LITTLE, NEXT_TO_NONE, FAR_MOVED, MUCH_MOVED, SOME_MOVED = 0.6, 0.45, 0.75, 0.6, 
 # Of what a long trim moves in one range: sound cars give back half and more; and the share that goes with it, next to
 # none of a trim that was not at work.
 UNANSWERED, UNRELATED = 0.4, 0.2
-MOVED_FOR_SCALE = 0.4  # %, by how much a long trim moves that tells its scale: less are the steps in which it is logged
+# %, by how much a long trim moves that tells its scale, and of the steps in which it is logged: what moves by less than
+# these does what its rounding does.
+MOVED_FOR_SCALE, OF_STEPS = 0.4, 0.7
+SURELY_AGAINST = 0.3  # the share that goes with it the wrong way: 460 logs of sound cars have 0.13 at most
 SURER = 3.0  # standard errors
 MIXTURE_TELLS, MOST, LEAST, USUAL = 0.3, 1.05, 0.15, 0.65  # of the mixture's moves; more, less, and as usual
 FALSE_SCALES = (2.0, 4.0, 5.0, 10.0)
@@ -63,7 +66,9 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
     if long is not None and long in names and given is not None and given.moved > MOVED:
         if given.fit >= TELLS:
             far = _far_from_1(given, TOO_LARGE, TOO_SMALL)
-            if far == _far_from_1(given_back(course, around, drifting=True), *WITHOUT_DRIFT) and _tells(far, given):
+            if far == _far_from_1(given_back(course, around, drifting=True), *WITHOUT_DRIFT) and _tells(
+                far, given, course
+            ):
                 of_sign = far < 0 and given.size < 0
                 return [
                     _of_sign(names, short, long, given, both=not _follows(course))
@@ -83,9 +88,11 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
     return []
 
 
-def _tells(far: int, given: Slope) -> bool:
+def _tells(far: int, given: Slope, course: Course) -> bool:
     """Tell whether a slope far from 1 tells something: a scale only where the long trim moves more than its steps."""
-    return far != 0 and (given.size < 0 or given.moved > MOVED_FOR_SCALE)
+    levels = np.unique(course.long[np.isfinite(course.long)]) if course.long is not None else np.empty(0)
+    step = float(np.diff(levels).min(initial=np.inf)) if levels.size > 1 else 0.0
+    return far != 0 and (given.size < 0 or given.moved > max(MOVED_FOR_SCALE, OF_STEPS * step))
 
 
 def _far_from_1(given: Slope | None, least: float, most: float) -> int:
@@ -119,6 +126,8 @@ def _gives_nothing(given: Slope) -> bool:
     """
     most = given.size + SURE * given.unsure
     would_tell = given.fit / given.size**2 > WOULD_TELL if given.size else False
+    if given.size + SURER * given.unsure < 0 and given.fit > SURELY_AGAINST and given.moved > SOME_MOVED:
+        return True
     least = LITTLE if given.moved > FAR_MOVED else NEXT_TO_NONE if given.moved > MUCH_MOVED else 0.0
     return most < least and given.moved > SOME_MOVED and would_tell
 

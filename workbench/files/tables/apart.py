@@ -23,7 +23,7 @@ def side_by_side(rows: Sequence[Sequence[str]]) -> list[Rows]:
     for a, b in pairwise(ends):
         cells = [row[a + 1 : b] for row in padded]
         kept = [row for row in cells if any(row)]
-        if b - a > 2 and sum(looks_numeric(cell) for row in kept for cell in row) >= FEWEST_NUMBERS:
+        if b - a > 2 and sum(looks_numeric(cell) for row in kept for cell in row if cell) >= FEWEST_NUMBERS:
             blocks.append(kept)
     return blocks if len(blocks) > 1 else []
 

@@ -51,6 +51,8 @@ _LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:
 _FRAMES = re.compile(r"(\d{1,3}:\d{2}:\d{2});(\d{2})")
 _PRIMES = re.compile(r"(?:(\d+)\s*[h°]\s*)?(\d+)\s*['\u2032\u2019]\s*(\d{1,2}(?:[.,]\d+)?)\s*(?:[\"\u2033\u201d]|'')?")
 _MISSION = re.compile(r"[TL]?\+(\d.*)")
+_HELD = re.compile(r"[\[(<{](.*)[\])>}]")
+_DOTTED_CLOCK = re.compile(r"(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}[T, ]+)(\d{1,2})\.([0-5]\d)\.([0-5]\d(?:[.,]\d+)?)")
 _DOTTED_HALF = re.compile(r"(?<=\d)[ \u00a0\u202f]*([ap])[. \u00a0\u202f]*m[. \u00a0\u202f]*$", re.IGNORECASE)
 _HALF = re.compile(r"(?:(AM|am|上午|午前|오전)|(?:PM|pm|下午|午後|오후))\s*(\d.*)")
 _OF_YEAR = re.compile(r"((?:19|20)\d{2})-?(\d{3})([T ].*)")
@@ -58,7 +60,7 @@ _OF_WEEK = re.compile(r"((?:19|20)\d{2})-?W(\d{2})-?([1-7])([T ].*)")
 
 
 def _in_order(cell: str) -> str:
-    """Write a half of the day behind its clock, a mission's clock without its sign, and ISO 8601's other days as dates.
+    """Write a half of the day behind its clock, a mission's without its sign, and ISO 8601's other days as dates.
 
     Those are the day of the year and the day of the week.
     """
@@ -78,7 +80,9 @@ def _in_order(cell: str) -> str:
 
 def _respelt(cell: str) -> str:
     """Write a moment in words, without signs, or in hours, minutes and seconds by letters, as others are written."""
-    cell = _signed(_in_order(_WEEKDAY.sub("", _DOTTED_HALF.sub(r" \1m", cell.strip()))))
+    cell = cell.strip()
+    cell = match[1].strip() if (match := _HELD.fullmatch(cell)) else cell
+    cell = _signed(_in_order(_WEEKDAY.sub("", _DOTTED_HALF.sub(r" \1m", cell))))
     if (match := _DAY_WORD.fullmatch(cell)) and _is_month(match[2]):
         return f"{match[1]}-{match[2]}-{match[3]} {match[4]}"
     if (match := _WORD_DAY.fullmatch(cell)) and _is_month(match[1]):
@@ -97,9 +101,11 @@ def _respelt(cell: str) -> str:
 
 
 def _signed(cell: str) -> str:
-    """Write frames behind a semicolon, and minutes and seconds by their signs, as a clock by colons."""
+    """Write frames behind a semicolon, points behind a date, and minutes and seconds by signs, as a clock by colons."""
     if match := _FRAMES.fullmatch(cell):
         return f"{match[1]}:{match[2]}"
+    if match := _DOTTED_CLOCK.fullmatch(cell):
+        return f"{match[1]}{match[2]}:{match[3]}:{match[4]}"
     if match := _PRIMES.fullmatch(cell):
         return f"{int(match[1] or 0) + int(match[2]) // 60}:{int(match[2]) % 60:02d}:{match[3].replace(',', '.')}"
     return cell

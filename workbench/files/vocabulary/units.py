@@ -58,6 +58,7 @@ _SPELLINGS: Mapping[str, Mapping[str, str]] = {
         "psi": "psi psia lb/in2 lbf/in2 lb/in^2",
         "inHg": 'inhg in.hg in_hg "hg in-hg',
         "mmHg": "mmhg torr mm_hg",
+        "centimeter_H2O": "cmh2o cm_h2o cmwc cm_ws cmws",
         "atmosphere": "atm",
         "kilogram_force/centimeter**2": "kg/cm2 kgf/cm2 kg/cm^2 kgf/cm^2 kp/cm2 kg/sqcm ksc",
     },

@@ -10,6 +10,7 @@ from typing import BinaryIO
 from workbench.files.disk.text_decoding import decode
 from workbench.files.text.separators import DELIMITERS, kind_of, split_line
 from workbench.files.written.beginning import LARGEST, beginning_of
+from workbench.files.written.ruled import are_ruled, without_rules
 
 FEWEST_LINES = 6
 ALMOST_ALL = 0.98  # of the lines
@@ -188,5 +189,6 @@ _WAYS: tuple[tuple[Callable[[Sequence[str]], bool], Callable[[Sequence[str]], by
         _clock_joined,
         "The clock's parts of a second stand behind a comma; they were joined.",
     ),
+    (are_ruled, without_rules, "The table is drawn with rules; they were taken off."),
     (_are_listed, _under_names, "The channels are named above the values, on a line each."),
 )
