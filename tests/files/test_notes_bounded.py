@@ -153,6 +153,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "The text is coded as quoted-printable, as a mail; it was decoded.",
         "{name} counts down; the time is what has gone by.",
         "Every line stands in quotes as a whole; they were taken off.",
+        "{name} rises from row to row, in {unit}: it was taken for the time.",
         "The table is drawn with rules; they were taken off.",
         "Every line begins with the mark of a quoted mail; it was taken off.",
         "The text is coded in base64, as what is attached to a mail; it was decoded.",

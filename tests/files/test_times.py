@@ -1,9 +1,11 @@
 """Times in every dress: what is read, what is repaired, and what is told."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from field.shape import log, std
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
@@ -62,6 +64,7 @@ def test_rfc_3339_examples(text: str, seconds: float) -> None:
         (["14-Mar-2024 10:00:00"], 1710410400, "day-month-year"),
         (["14.03.24 10.00.00.25"], 1710410400.25, "day-month-year"),
         (["[14.03.2024 10:00:00]"], 1710410400, "day-month-year"),
+        (["20240314T100000,250+0100"], 1710406800.25, "with its time zone"),
         (["(05:12.3)"], 312.3, "time of day"),
         (["2024/03/14 10:00:00"], 1710410400, "year-month-day"),
         (["14-03-24 10:00:00"], 1710410400, "day-month-year"),
@@ -374,3 +377,22 @@ def test_a_column_that_rises_over_seconds_tells_no_parts_of_one() -> None:
     plain = find_moments(texts("Time", clock), None).clock.time
     seen = find_moments(Recording("x.csv", (*texts("Time", clock).fields, rising)), None)
     assert np.array_equal(seen.clock.time, plain)
+
+
+@pytest.mark.parametrize("name", ["ms of day (ms)", "TOW (s)"])
+def test_a_column_that_rises_in_a_unit_of_time_is_the_clock_whatever_it_is_called(tmp_path: Path, name: str) -> None:
+    """It was refused, and its unit asked for though the file gives it."""
+    usual = std()
+    first = usual[0]
+    scale = 1000 if "(ms)" in name else 1
+    renamed = replace(
+        first,
+        name=name.split(" (")[0],
+        unit=name[-3:].strip("()"),
+        cells=tuple(f"{46921.25 * scale + float(t) * scale:.2f}" for t in first.cells),
+    )
+    path = tmp_path / "drive.csv"
+    path.write_bytes(log([renamed, *usual[1:]]).files["drive.csv"])
+    found = run(read_log(path))
+    assert found.time.values[-1] - found.time.values[0] == pytest.approx(float(first.cells[-1]), abs=0.01)
+    assert any("taken for the time" in note for note in found.notes)

@@ -1,16 +1,19 @@
 """Rows that are not in order of time, and what to say where no column tells the time."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.moments.pace import pace_of
 from workbench.files.moments.summary_rows import MOST_LINES
+from workbench.files.vocabulary.clock_scale import stated_seconds
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.roles import role_by_name
 from workbench.files.vocabulary.spelling import plain_words
+from workbench.files.vocabulary.units import unit_in_name
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.counting import counted
 from workbench.model.log import typed_flag
@@ -116,6 +119,33 @@ def told_twice(stamps: FloatArray, fields: Sequence[Field]) -> tuple[BoolArray |
         rows=counted(copied, "row"),
     )
     return kept, note
+
+
+def risen(recording: Recording, units: Mapping[str, str], refused: Sequence[str]) -> tuple[str, str, str]:
+    """Give the one column that rises from row to row in a unit of time, whatever it is called: a last resort.
+
+    Returns:
+        Its name, its unit, and what is to be said of it.
+
+    Raises:
+        InputError: when there is none, or engine and car do not move by it as they can.
+    """
+    fitting = []
+    for each in recording.fields:
+        unit = each.unit or unit_in_name(each.name)
+        seconds = stated_seconds(unit)
+        if each.name in units or seconds is None or not _rises(each):
+            continue
+        if pace_of(each.values * seconds, [other for other in recording.fields if other is not each]) == "possible":
+            fitting.append((each.name, unit))
+    if len(fitting) != 1:
+        raise no_time(recording, refused)
+    name, unit = fitting[0]
+    return (
+        name,
+        unit,
+        phrase("{name} rises from row to row, in {unit}: it was taken for the time.", name=name, unit=unit),
+    )
 
 
 def no_time(recording: Recording, refused: Sequence[str]) -> InputError:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from workbench.errors import InputError
-from workbench.files.moments.order import no_time, order_of, told_twice, written_once
+from workbench.files.moments.order import order_of, risen, told_twice, written_once
 from workbench.files.moments.pace import ask_pace, is_too_quick, oddity, pace_of
 from workbench.files.moments.second_parts import part_of_a_second
 from workbench.files.moments.stamps import Clock, make_clock
@@ -118,10 +118,10 @@ def find_moments(recording: Recording, rate_hz: float | None, units: Mapping[str
     if not found and np.isfinite(recording.told_rate_hz) and pace_of(told, recording.fields) in ("possible", "unknown"):
         return _counted(recording, recording.told_rate_hz, by_file=True)
     if not found:
-        raise no_time(recording, refused)
+        name, unit, note = risen(recording, units, refused)
+        return replace(made := find_moments(recording, None, {**units, name: unit}), notes=(note, *made.notes))
     stated = [each for each in found if each.field.name in units]
-    certain = [each for each in found if not each.last_resort]
-    found = stated or certain or found  # a first column without a name may count
+    found = stated or [each for each in found if not each.last_resort] or found  # a first one without a name may count
     best = found[0] if len(found) == 1 else max(found, key=_fineness)
     best = _by_second_clock(best, found)
     if (finer := part_of_a_second(best.stamps, recording.fields)) is not None:

@@ -156,11 +156,16 @@ def find_unit(text: str) -> Unit | None:
 
 
 _COUNTED = re.compile(r"(0[.,]0*1|1/10+|10\^?-[1-6])[ x*·]*([^\d\s].*)")
+_IN_MANY = re.compile(r"[x×]?\s*(10+)[ x×·]*([^\d\s].*)|([^\d\s].*?)[ x×·]+(10+)")
 _COUNTABLE = ("turning", "pressure", "frequency", "voltage", "mass flow", "temperature", "speed", "percent")
 
 
 def _counted(text: str) -> Unit | None:
-    """Recognise a unit behind the part of it that one count is, as in `0.1 Hz` or `1/10 °C`."""
+    """Recognise a unit behind the part of it that one count is, as in `0.1 Hz`, `1/10 °C` or `rpm x100`."""
+    if match := _IN_MANY.fullmatch(text):
+        many, unit = match[1] or match[4], find_unit(match[2] or match[3])
+        # Elsewhere 'x10' may as well say that the numbers were multiplied; no engine turns ten times in a minute.
+        return replace(unit, counts=float(many)) if unit is not None and unit.quantity == "turning" else None
     match = _COUNTED.fullmatch(text)
     unit = find_unit(match[2]) if match else None
     if match is None or unit is None or unit.quantity not in _COUNTABLE or unit.counts != 1:
