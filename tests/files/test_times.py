@@ -382,17 +382,12 @@ def test_a_column_that_rises_over_seconds_tells_no_parts_of_one() -> None:
 @pytest.mark.parametrize("name", ["ms of day (ms)", "TOW (s)"])
 def test_a_column_that_rises_in_a_unit_of_time_is_the_clock_whatever_it_is_called(tmp_path: Path, name: str) -> None:
     """It was refused, and its unit asked for though the file gives it."""
-    usual = std()
-    first = usual[0]
-    scale = 1000 if "(ms)" in name else 1
-    renamed = replace(
-        first,
-        name=name.split(" (")[0],
-        unit=name[-3:].strip("()"),
-        cells=tuple(f"{46921.25 * scale + float(t) * scale:.2f}" for t in first.cells),
-    )
+    first, *others = std()
+    times = 1000 if "(ms)" in name else 1
+    cells = tuple(f"{(46921.25 + float(cell)) * times:.2f}" for cell in first.cells)
+    clock = replace(first, name=name.split(" (")[0], unit=name.split("(")[1].strip(")"), cells=cells)
     path = tmp_path / "drive.csv"
-    path.write_bytes(log([renamed, *usual[1:]]).files["drive.csv"])
+    path.write_bytes(log([*others, clock]).files["drive.csv"])
     found = run(read_log(path))
     assert found.time.values[-1] - found.time.values[0] == pytest.approx(float(first.cells[-1]), abs=0.01)
     assert any("taken for the time" in note for note in found.notes)
