@@ -536,8 +536,15 @@ def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everyw
     said = "rested on drives that no longer count as they did: first.csv was taken out since."
     assert said in told.line
     assert said in history(state).lines[0]
-    assert said in export(state, tmp_path / "out.csv").lines[1]
-    assert said in json.loads((tmp_path / "out.csv.provenance.json").read_text())["no_longer_counts"]
+    with pytest.raises(InputError, match=said) as held_back:
+        export(state, tmp_path / "out.csv")
+    assert "Approve it again" in str(held_back.value.hint)
+    assert not (tmp_path / "out.csv").exists(), "nothing leaves as approved that nobody vouches for"
+    made = export(state, tmp_path / "out.csv", draft=True)
+    assert "NOT APPROVED" in made.lines[0]
+    assert said in made.lines[1]
+    paper = json.loads((tmp_path / f"{made.value.name}.provenance.json").read_text())
+    assert (paper["approved"], said in paper["no_longer_counts"]) == (False, True)
     with pytest.raises(InputError, match="Objections to revision 1"):  # it may be approved again
         run(approve(state, by="A"))
 

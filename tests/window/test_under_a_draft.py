@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QLabel
 from screen import Screen
 
 from workbench.cli import main as command_line
+from workbench.window.panels.revision_rows import Entry
 
 
 @pytest.fixture
@@ -91,3 +92,22 @@ def test_a_correction_that_leans_says_so_beside_its_button(driven: Screen) -> No
     assert said.property("kind") == "attention"
     assert "leans the mixture at high load" in said.text().replace("\u200b", "")
     assert said.parentWidget() is driven.drawer, "it would scroll away with the fields"
+
+
+def test_an_approval_that_fell_is_not_vouched_for_on_top_nor_in_the_history(driven: Screen) -> None:
+    """Both still called it approved, in green, while the next step said that it fell."""
+    objected = list(driven.bench.strip._next.objections)
+    assert command_line(["approve", driven.state.path, "--by", "A", *(f"--accept={each}" for each in objected)]) == 0
+    driven.reload()
+    driven.settle()
+    assert figures(driven)["Revision"] == "1, approved"
+    assert command_line(["leave-out", driven.state.path, "1:10..20", "--because", "another car in front"]) == 0
+    driven.reload()
+    driven.settle()
+    assert figures(driven)["Revision"].startswith("1, approval fell")
+    entry = driven.bench.rail._entries.rows[0]
+    assert isinstance(entry, Entry)
+    marks = entry.marks()
+    assert marks[0] == "! approval by A fell: it rested on drives that no longer count"
+    assert not any(mark.startswith("approved by") for mark in marks)
+    assert command_line(["export", driven.state.path, f"{driven.state.path}.csv"]) == 1

@@ -117,9 +117,10 @@ def _sound(state: State) -> Mapping[int, str]:
 
 
 def _approval(state: State, wanted: Revision) -> Approval | None:
-    """Return the approval of the values that the ECU stores now; None where it is of others, or there is none."""
+    """Return the approval of the values that the ECU stores now; None where it is of others, fell, or is none."""
     approval = state.history.approvals.get(wanted.id)
-    return approval if approval is not None and stored_as_approved(state, wanted) else None
+    stands = approval is not None and stored_as_approved(state, wanted) and not fallen_grounds(state, wanted)
+    return approval if stands else None
 
 
 def _doubted(state: State, wanted: Revision, approval: Approval | None) -> tuple[str, ...]:
@@ -141,6 +142,14 @@ def _accepted_lean(state: State, wanted: Revision, accept: tuple[str, ...]) -> t
 
 def _refuse(state: State, wanted: Revision) -> NoReturn:
     """Explain why a revision cannot leave as an approved one."""
+    again = call("approve", "SESSION", f"{wanted.id}", flag("by", "NAME"))
+    if fallen := fallen_grounds(state, wanted):
+        hint = phrase(
+            "Approve it again: {approve_command}; or write a draft with {draft_flag}.",
+            approve_command=again,
+            draft_flag=flag("draft"),
+        )
+        raise InputError(fallen, hint)
     if wanted.id in state.history.approvals:
         raise InputError(
             phrase(
@@ -151,26 +160,19 @@ def _refuse(state: State, wanted: Revision) -> NoReturn:
             phrase(
                 "Approve it again: {approve_command}; or restore the storage settings; or write a "
                 "draft with {draft_flag}.",
-                approve_command=call("approve", "SESSION", f"{wanted.id}", flag("by", "NAME")),
+                approve_command=again,
                 draft_flag=flag("draft"),
             ),
         )
-    others = [str(number) for number in state.history.approvals]
+    others = " or ".join(str(number) for number in state.history.approvals)
+    named = {"revision_flag": flag("revision"), "others": others}
     raise InputError(
         phrase("Revision {wanted} of {table!r} is not approved.", wanted=wanted.id, table=wanted.table.name),
         phrase(
             "Approve it first: {approve_command}",
-            approve_command=call("approve", "SESSION", f"{wanted.id}", flag("by", "NAME")),
+            approve_command=again,
         )
-        + (
-            phrase(
-                "; or export one that is: {revision_flag} {others}",
-                revision_flag=flag("revision"),
-                others=" or ".join(others),
-            )
-            if others
-            else ""
-        )
+        + (phrase("; or export one that is: {revision_flag} {others}", **named) if others else "")
         + phrase("; or write a draft with {draft_flag}.", draft_flag=flag("draft")),
     )
 
@@ -217,7 +219,7 @@ def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[s
         "note": approval.note if approval else wanted.note,
         "accepted_objections": list(approval.accepted) if approval else [],
         **({"approval_rests_on": list(approval.rested_on)} if approval and approval.rested_on else {}),
-        **({"no_longer_counts": fallen} if approval and (fallen := fallen_grounds(state, wanted)) else {}),
+        **({"no_longer_counts": fallen} if (fallen := fallen_grounds(state, wanted)) else {}),
         "signatures": signatures_json(state, wanted.id, digests) if approval else [],
         "exported_on": now(),
         "keeping": keeping_json(state.ecu_format(wanted.table.name)),

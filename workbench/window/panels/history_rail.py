@@ -182,7 +182,8 @@ class _Painter(QStyledItemDelegate):
         painter.drawText(start, place.top() + metrics.ascent(), words)
         painter.setFont(font)
         top = place.top() + high
-        shades = theme.soft, theme.ink, theme.attention if entry.draft else theme.accent
+        warns = entry.draft or entry.fallen
+        shades = theme.soft, theme.ink, theme.attention if warns else theme.accent
         for text, shade in zip(told_of(entry), shades, strict=True):
             painter.setPen(QColor(shade))
             for line in wrapped(text, metrics, place.width()):
@@ -272,7 +273,8 @@ class HistoryRail(QListView):
         self._painter.theme = theme
         history = None if scene.state is None else scene.state.history
         drives = tuple(drive.id for drive in scene.counted), None if scene.state is None else scene.state.drives
-        marks = None if scene.state is None else (scene.state.branches, scene.state.in_car)
+        unused = None if scene.fitting_evidence is None else tuple(scene.fitting_evidence.unused)
+        marks = None if scene.state is None else (scene.state.branches, scene.state.in_car, unused)
         self._scene = scene
         if self._last.is_other(history, drives, marks, scene.draft, scene.focus.table, scene.focus.against, theme):
             before, at = self.revision, self.currentIndex().row()

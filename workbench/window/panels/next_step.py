@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside, stored_as_approved
 from workbench.commands.evidence.next_step import next_step as next_step_of
 from workbench.commands.evidence.verdict import judged, least_known, verdict_of
@@ -97,7 +98,7 @@ def figures(scene: Scene) -> list[Figure]:
     size = tr("{size} cells").format(size=" × ".join(str(n) for n in table.shape))
     found = [
         Figure(tr("Table"), f"{table.name} · {size}", tip=table.value_label),
-        _revision(state, head),
+        _revision(state, head, scene.fitting_evidence),
         _in_the_car(scene.counted, driven, next(reversed(state.in_car.get(table.name, ())), None)),
     ]
     if (evidence := scene.fitting_evidence) is not None:
@@ -110,10 +111,13 @@ def figures(scene: Scene) -> list[Figure]:
     return found
 
 
-def _revision(state: State, head: Revision) -> Figure:
-    """Name the current revision, and whether it was approved as the ECU stores it now."""
+def _revision(state: State, head: Revision, evidence: Evidence | None) -> Figure:
+    """Name the current revision, and whether it was approved as the ECU stores it now, by what still counts."""
     if head.id not in state.history.approvals:
         return Figure(tr("Revision"), str(head.id), tip=tr("Current revision."))
+    if fallen := fallen_grounds(state, head, evidence):
+        words = tr("{id}, approval fell").format(id=head.id)
+        return Figure(tr("Revision"), words, "attention", window_text(fallen), "approve")
     if stored_as_approved(state, head):
         return Figure(tr("Revision"), tr("{id}, approved").format(id=head.id), "good", tr("Current revision."))
     tip = tr("The ECU storage settings have changed since it was approved.")

@@ -51,6 +51,9 @@ class Entry:
     def marks(self) -> list[str]:
         """Name what is special about it."""
         marks = [tr("draft: Enter applies, Esc drops")] if self.draft else []
+        if self.fallen:  # before all else: what stands behind it may be cut off
+            words = tr("! approval by {name} fell: it rested on drives that no longer count")
+            marks.append(words.format(name=self.approved))
         if self.branch:
             marks.append(tr("branch “{name}”").format(name=self.branch))
         if self.since:
@@ -59,10 +62,8 @@ class Entry:
             marks.append(tr("last driven"))
         if self.compared:
             marks.append(tr("compared with"))
-        if self.approved:
+        if self.approved and not self.fallen:
             marks.append(tr("approved by {name}").format(name=self.approved))
-        if self.fallen:
-            marks.append(tr("approval rested on drives that no longer count"))
         if self.exported is not None:
             marks.append(tr("exported") if self.exported else tr("exported as a draft"))
         if self.depth:
@@ -148,7 +149,7 @@ def rows_of(scene: Scene, turned: Mapping[int, bool]) -> list[Row]:
                     head=revision is head,
                     in_car=revision is driven,
                     approved=_approver(history, revision),
-                    fallen=bool(fallen_grounds(state, revision)),
+                    fallen=bool(fallen_grounds(state, revision, scene.fitting_evidence)),
                     depth=depths[revision.id],
                     compared=revision.id == scene.focus.against,
                     undone=revision.id == redo,
