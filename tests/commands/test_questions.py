@@ -70,6 +70,24 @@ def test_a_log_with_a_question_is_no_evidence_until_it_is_answered(car: Path, tm
     assert stored_problems(session_file) == ()
 
 
+def test_a_gauge_that_is_scaled_for_another_fuel_is_answered_by_its_own_number(car: Path, tmp_path: Path) -> None:
+    """Left out or used as it stands were the only answers, and used it leaned every cell by a tenth."""
+    path = columns(car, tmp_path, "Measured lambda", "AFR measured", 13.2)
+    new(tmp_path / "car.session", car / "airflow_stale.csv", name="airflow")
+    with Session.open(tmp_path / "car.session") as session:
+        session.record(run(add_log(session.state, (path,))).change)
+        (question,) = session.state.drives[0].log.questions
+        assert "state its air-fuel ratio at lambda 1" in question.question
+        offered = [each.flag for each in question.alternatives]
+        assert offered[1] == "--afr-of 'AFR measured=13.2'"
+        for ratio in (13.2, 13.3):
+            log = session.state.derived(amend_log(session.state, 1, afr_of=(f"AFR measured={ratio}",)).value).log
+            assert not log.questions
+            lambdas = log.playing("lambda_measured")
+            assert lambdas is not None
+            assert float(np.nanmedian(lambdas)) == pytest.approx(1.005 * 13.2 / ratio, abs=0.002)
+
+
 def test_a_unit_that_was_stated_is_known_for_the_next_log_of_that_shape(car: Path, tmp_path: Path) -> None:
     path = columns(car, tmp_path, "Short trim bank 1", "Short trim bank 1 (%)", 0.01, 0.0002)
     session_file = tmp_path / "car.session"

@@ -234,7 +234,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{name} is used; it reads {apart:+.2g} % against {channel}.",
         "Its numbers are what they would be without that.",
         "State the unit with {unit_flag} instead, where it is one.",
-        "It seems scaled with about {near:g}: add the log with {afr_of_flag} '{channel}={near:g}'.",
+        "If it is scaled for another fuel, state its air-fuel ratio at lambda 1, whatever that is.",
         "reads {plateau:g} most of the time, as at lambda 1",
         "reads {seen:.4g} where the ECU holds lambda 1",
         "{count} cylinders",

@@ -160,7 +160,7 @@ def test_a_bump_costs_what_the_penalty_makes_of_it(sizes: tuple[int, ...]) -> No
     place = place.reshape(-1, len(sizes))
     costs = []
     for centre in place[:: max(1, len(place) // 100)]:
-        bump = BUMP * np.exp(-0.5 * np.sum((place - centre) ** 2, axis=1) / 0.1**2)
+        bump = BUMP * np.exp(-0.5 * np.sum((place - centre) ** 2, axis=1) / 0.05**2)
         costs.append(bump @ roughness.dense() @ bump)
     assert cost_of_bump(axes, roughness) == pytest.approx(np.mean(costs), rel=1e-9)
 

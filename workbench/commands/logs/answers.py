@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from workbench.errors import InputError
 from workbench.files.channels.recasting import restate
 from workbench.model.history import Json
-from workbench.model.log import ROLES, Drive, Log, Question, Role, typed_flag
+from workbench.model.log import ROLES, Alternative, Drive, Log, Question, Role, typed_flag
 from workbench.model.state import Reread, State
 from workbench.phrases import call, phrase
 
@@ -108,6 +108,7 @@ def answer(
     chosen_of: set[str] = set()
     for each in log.questions:
         chosen = next((a for word in given if (a := each.answered_by(word))), None) or each.answered_by(*given)
+        chosen = chosen or _of_another_fuel(each, ratios)
         if chosen is not None:
             answered.append(each.question)
             about = chosen.channel or each.channel
@@ -122,7 +123,7 @@ def answer(
         if name not in chosen_of and not of_clock:  # a unit that no answer proposed holds all the same
             found[name] = restate(log, name, unit)
     for name, ratio in ratios.items():
-        if not any(each.answered_by(typed_flag("afr-of", name, f"{ratio:g}")) for each in log.questions):
+        if not any(_of_another_fuel(each, {name: ratio}) for each in log.questions):
             raise InputError(
                 phrase(
                     "With what {name!r} of log {drive} was scaled is not an open question, and the log "
@@ -137,6 +138,21 @@ def answer(
         base = "" if (channel := log.channel(name)) is None else channel.unit
         found[key] = replace(found.get(key, Reread(base, 1.0, 0.0)), note=note)
     return Answers(found, tuple(answered))
+
+
+def _of_another_fuel(question: Question, ratios: Mapping[str, float]) -> Alternative | None:
+    """Give what a stated air-fuel ratio answers, where a question offers such ratios: one that it names, or another."""
+    ratio = ratios.get(question.channel)
+    if ratio is None:
+        return None
+    start = typed_flag("afr-of", question.channel, "0").rpartition("=")[0]
+    for each in question.alternatives:
+        option, _, offered = each.flag.strip("'").rpartition("=")
+        if option == start:
+            means = phrase("Lambda is this channel over {scale:g}.", scale=ratio)
+            stated = typed_flag("afr-of", question.channel, f"{ratio:g}")
+            return Alternative(f"{ratio:g}", stated, means, "lambda", each.factor * float(offered) / ratio)
+    return None
 
 
 def flags_of(units: Mapping[str, str], ratios: Mapping[str, float], roles: Mapping[Role, str]) -> list[str]:

@@ -107,15 +107,6 @@ def contrary_mixture(by_role: Mapping[Role, Measured], stated: Collection[Role])
         wanted=wanted,
     )
     scale = float(np.nanmedian(measured.field.values)) / float(np.median(measured.there))
-    near = min(USUAL_SCALES, key=lambda usual: abs(scale * middle / wanted / usual - 1))
-    if scale > LEANEST and abs(scale * middle / wanted / near - 1) < NEAR_A_FUEL:
-        scaled = phrase(
-            "It seems scaled with about {near:g}: add the log with {afr_of_flag} '{channel}={near:g}'.",
-            near=near,
-            channel=measured.name,
-            afr_of_flag=flag("afr-of"),
-        )
-        why = join_phrases(" ", (why, scaled))
     role: Role = "lambda_commanded" if of_command else "lambda_measured"
     name = by_role[role].name
     means = (
@@ -127,8 +118,28 @@ def contrary_mixture(by_role: Mapping[Role, Measured], stated: Collection[Role])
         typed_flag("role", role, name),
         phrase("It moves the cells by {apart:+.2g} %.", apart=100 * (middle / wanted - 1)),
     )
-    ratio = as_ratio(name, middle / wanted) if role == "lambda_measured" and scale == 1 else ()
+    ratio: tuple[Alternative, ...] = ()
+    if role == "lambda_measured" and scale > LEANEST:
+        ratio = (_own_scale(name, scale, scale * middle / wanted),)
+        more = phrase("If it is scaled for another fuel, state its air-fuel ratio at lambda 1, whatever that is.")
+        why = join_phrases(" ", (why, more))
+    elif role == "lambda_measured" and scale == 1:
+        ratio = as_ratio(name, middle / wanted)
     return [] if role in stated else [Question(name, why, (leave, *ratio, use))]
+
+
+def _own_scale(name: str, scale: float, seen: float) -> Alternative:
+    """Offer that an air-fuel ratio is scaled with what it reads where the loop holds lambda 1, or the fuel near that.
+
+    Args:
+        name: of the channel.
+        scale: that it was read with.
+        seen: air-fuel ratio that it reads there.
+    """
+    near = min(USUAL_SCALES, key=lambda usual: abs(seen / usual - 1))
+    own = near if abs(seen / near - 1) < NEAR_A_FUEL else round(seen, 1)
+    means = phrase("Lambda is this channel over {scale:g}.", scale=own)
+    return Alternative(f"{own:g}", typed_flag("afr-of", name, f"{own:g}"), means, "lambda", round(scale / own, 15))
 
 
 def _held(by_role: Mapping[Role, Measured], measured: FloatArray) -> tuple[BoolArray, FloatArray] | None:

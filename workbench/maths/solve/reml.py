@@ -17,7 +17,7 @@ from workbench.model.arrays import FloatArray
 
 # How far the weight may be off from what is usual, standard deviation of its natural logarithm: no source. Where data
 # asks for a straight line by no more than chance, the likelihood alone goes on to infinity.
-VARIES = 2.0
+VARIES = 1.0
 REACH, STEPS = 12.0, 13  # natural logarithms of the weight searched to both sides, and points on the way
 
 

@@ -76,7 +76,7 @@ def penalty(axes: tuple[Axis, ...]) -> tuple[ArrowMatrix, int]:
 
 # A table that no longer fits is off by a bump of about so much, as a ratio, over about so much of an axis (standard
 # deviations) wherever the intake or the sensor was changed: common practice, no source.
-BUMP, WIDE = 0.02, 0.1
+BUMP, WIDE = 0.015, 0.05
 MOST_CENTRES = 100
 
 
