@@ -85,8 +85,9 @@ def test_airflow_in_a_unit_that_nobody_knows_is_asked_about(tmp_path: Path, unit
 
 
 def test_a_wideband_near_the_scale_of_another_fuel_is_told_which(tmp_path: Path) -> None:
-    (question,) = read(tmp_path, std(col("lam", "Wideband AFR", "", lambda v: 10.08 * v))).questions
-    assert "add the log with --afr-of 'Wideband AFR=9.8'" in question.question
+    found = read(tmp_path, std(col("lam", "Wideband AFR", "", lambda v: 10.08 * v)))
+    assert "--afr-of 'Wideband AFR=9.8'" in flags(found)
+    assert "state its air-fuel ratio at lambda 1" in found.questions[0].question
 
 
 def test_a_run_at_full_throttle_is_too_short_for_a_long_trim_to_move(tmp_path: Path) -> None:
