@@ -111,3 +111,21 @@ def test_an_approval_that_fell_is_not_vouched_for_on_top_nor_in_the_history(driv
     assert marks[0] == "! approval by A fell: it rested on drives that no longer count"
     assert not any(mark.startswith("approved by") for mark in marks)
     assert command_line(["export", driven.state.path, f"{driven.state.path}.csv"]) == 1
+
+
+def test_applying_what_another_program_overtook_says_what_happened_and_what_to_do(driven: Screen) -> None:
+    """The draft went, and only what the other program had done was said."""
+    driven.focus(cell=(3,), blocks=())
+    driven.bench.numbers.begin("+1 %")
+    driven.settle()
+    assert driven.scene.draft is not None
+    assert command_line(["scale", driven.state.path, "--by", "1.01"]) == 0
+    driven.do("apply")
+    driven.settle()
+    assert driven.state.head().id == 2, "the other program's, and no draft on top of it"
+    assert driven.notice.startswith("The draft was not applied: another program changed this session since")
+    assert "revision 2 of 'curve' (scale)" in driven.notice
+    assert "draft it again" in driven.notice
+    assert command_line(["scale", driven.state.path, "--by", "1.01"]) == 0
+    driven.window._look_again()
+    assert driven.notice.startswith("Another program changed this session: "), "no draft was lost this time"

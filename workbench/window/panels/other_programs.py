@@ -27,6 +27,12 @@ class OtherPrograms(QObject):
         """Say what another program did, since figures on the screen moved by it; it stays until it is closed."""
         if acts := acts_since(before, after):
             words = tr("Another program changed this session: {acts}.")
+            if self._bridge.overtook:
+                words = tr(
+                    "The draft was not applied: another program changed this session since, and it was of what was "
+                    "there before. What changed: {acts}. Look at the table as it is now and draft it again; a task "
+                    "that is open shows its draft anew, and Apply there takes that."
+                )
             self._notice.warn(words.format(acts=window_text(join_phrases("; ", acts))))
 
     def _tell_ahead(self, before: State, after: State) -> None:

@@ -26,6 +26,7 @@ class Bridge(QObject):
         looked_at: gives the fields of the focus that a session was left with.
         made_elsewhere: gives the numbers of the changes that another program wrote before a session was opened.
         foreign: numbers of the changes that another program wrote.
+        overtook: whether what another program wrote took the place of a draft that was shown.
 
     Signals:
         shown: carries the new Scene whenever any part of it changed.
@@ -43,12 +44,13 @@ class Bridge(QObject):
         super().__init__(parent)
         self._session: Session | None = None
         self.foreign: frozenset[int] = frozenset()
+        self.overtook = False
         self._ahead = 0  # sequence up to which it was told
         self._unsubscribe: Callable[[], None] = _nothing
         self.scene = Scene()
         self.looked_at: Callable[[State], Mapping[str, Any]] = lambda _: {}
         self.made_elsewhere: Callable[[State], frozenset[int]] = lambda _: frozenset()
-        self._telling = False
+        self._telling = self._applying = False
         self._writing, self._home = threading.RLock(), threading.get_ident()
         self._written.connect(self._on_written)
 
@@ -94,7 +96,7 @@ class Bridge(QObject):
         if self._session is None:
             return
         before, self.scene = self.scene, replace(self.scene, draft=None)
-        written = self.scene
+        written, self._applying = self.scene, before.draft is not None
         try:
             with self._writing:
                 _record(self._session, change)
@@ -102,6 +104,8 @@ class Bridge(QObject):
             if self.scene is written:  # nothing was shown meanwhile: what is on the screen still waits for a yes
                 self.scene = before
             raise
+        finally:
+            self._applying = False
 
     @property
     def lost(self) -> WorkbenchError | None:
@@ -230,6 +234,7 @@ class Bridge(QObject):
     def _take(self, state: State, *, foreign: bool) -> None:
         before = self.scene.state
         new = foreign and before is not None and before.path == state.path and before.sequence < state.sequence
+        self.overtook = new and (self._applying or self.scene.draft is not None)
         if new and before is not None:
             self.foreign |= frozenset(range(before.sequence + 1, state.sequence + 1))
         self._show(_with_state(self.scene, state))
