@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
+from shutil import copyfile
 
 import numpy as np
 import pytest
@@ -66,14 +67,24 @@ def car(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.fixture
-def driven(car: Path, tmp_path: Path) -> Iterator[Driven]:
-    """A session with one drive, and what the drive says."""
-    new(tmp_path / "car.session", car / "curve.csv", name="airflow")
-    with Session.open(tmp_path / "car.session") as session:
+@pytest.fixture(scope="module")
+def driven_once(car: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Evidence]:
+    """A session with one drive, closed, and what the drive says: worked out once for all tests."""
+    path = tmp_path_factory.mktemp("driven") / "car.session"
+    new(path, car / "curve.csv", name="airflow")
+    with Session.open(path) as session:
         done(session, add_log(session.state, (car / "first.csv",)))
         found = done(session, evidence(session.state)).value
-        assert isinstance(found, Evidence)
+    assert isinstance(found, Evidence)
+    return path, found
+
+
+@pytest.fixture
+def driven(driven_once: tuple[Path, Evidence], tmp_path: Path) -> Iterator[Driven]:
+    """A session of its own with one drive, and what the drive says."""
+    path, found = driven_once
+    copyfile(path, tmp_path / "car.session")
+    with Session.open(tmp_path / "car.session") as session:
         yield session, found
 
 
