@@ -1,6 +1,6 @@
 """How far full throttle is off after one drive with three pulls and one default correction. Asserts nothing.
 
-    python tests/benchmarks/full_throttle.py [--seeds 1:20] [--grid] [--place NAME] [--stated] [--accept] [--each]
+    python tests/benchmarks/full_throttle.py [--seeds 1:20] [--grid] [--place NAME] [--stated|--answered] [--accept] [--each]
 
 Cars are those of family.py, each with three pulls and its wideband put before the catalyst (`pipe`; any place with
 `--place`), whatever else was drawn. The error is the corrected table over the true one where the ECU looked it up at
@@ -14,7 +14,7 @@ full throttle, from half a second into each pull, in %:
 
 A car that proves nothing counts among `none`, not among those within. With `--accept` the correction is carried on
 where it leans undriven cells at high load, as a user may say who pulled there; with `--stated` the user says where the
-wideband sits.
+wideband sits; with `--answered` also that a long trim that stands is held there by the ECU, where that is asked.
 
 November 2026, seeds looked at once: curves 9001:9020, 1 proves nothing, the mean lies within ±1 % in 16 cars, 95 % of
 the points in 14; grids 9001:9016, 1 proves nothing, 12 and 8. On 7001:7020 16 and 15, with the place stated 19 and 17;
@@ -41,6 +41,8 @@ from family.conditions import forced  # noqa: E402
 from family.judge import Desk, described  # noqa: E402
 from family.lottery import draw  # noqa: E402
 
+from workbench.session import Session  # noqa: E402
+
 WITHIN = 0.01
 SETTLED_S = 0.5
 
@@ -56,7 +58,7 @@ class Pulled:
     described: str
 
 
-def pulled(seed: int, place: str, kind: str, *, accept: bool, stated: bool) -> Pulled | None:
+def pulled(seed: int, place: str, kind: str, *, accept: bool, stated: bool, answered: bool) -> Pulled | None:
     """Drive a car with three pulls and correct it once; None where it could not be corrected."""
     car = forced(draw(seed, kind), place)
     car = replace(car, route=replace(car.route, pulls=3))
@@ -66,7 +68,9 @@ def pulled(seed: int, place: str, kind: str, *, accept: bool, stated: bool) -> P
         table, logs = write(folder, driven, kind, car.meter.unit)
         desk.ask("new", str(table))
         desk.add(logs)
-        if stated:
+        if answered:
+            _answer(desk)
+        if stated or answered:
             desk.ask("settings", "--wideband", "after" if car.wideband.place == "catalyst" else "before")
         corrected = desk.ask("correct", *(("--accept", "lean-step-at-high-load") if accept else ()))
     if "error" in corrected:
@@ -80,6 +84,19 @@ def pulled(seed: int, place: str, kind: str, *, accept: bool, stated: bool) -> P
     made = Table(driven.driven.axes, np.array(corrected["values"], float).reshape(driven.driven.values.shape))
     before, after = driven.driven.read(*at) / truth - 1, made.read(*at) / truth - 1
     return Pulled(seed, before, after, car.wideband.gain - 1, described(car))
+
+
+def _answer(desk: Desk) -> None:
+    """Say of every long trim that is asked about that the ECU holds it there."""
+    with Session.open(desk.session) as session:
+        asked = [
+            (drive.id, role, channel)
+            for drive in session.state.drives
+            for role, channel in drive.log.roles.items()
+            if role.startswith("ltft") and any(each.channel == channel for each in drive.log.questions)
+        ]
+    for number, role, channel in asked:
+        desk.ask("amend-log", str(number), "--role", f"{role}={channel}")
 
 
 def line(name: str, cars: Sequence[Pulled], none: int) -> str:
@@ -102,6 +119,7 @@ def main() -> None:
     words.add_argument("--grid", action="store_true")
     words.add_argument("--accept", action="store_true")
     words.add_argument("--stated", action="store_true", help="the user says where the wideband sits")
+    words.add_argument("--answered", action="store_true", help="the same, and a long trim that stands is held there")
     words.add_argument("--each", action="store_true", help="print every car")
     said = words.parse_args()
     first, _, last = said.seeds.partition(":")
@@ -111,7 +129,9 @@ def main() -> None:
         f"{'worst: med worst':>17}{'within: m 95 all':>17}{'own':>6}"
     )
     seeds = range(int(first), int(last or first) + 1)
-    found = [pulled(seed, said.place, kind, accept=said.accept, stated=said.stated) for seed in seeds]
+    found = [
+        pulled(seed, said.place, kind, accept=said.accept, stated=said.stated, answered=said.answered) for seed in seeds
+    ]
     cars = [car for car in found if car is not None]
     print(line(kind, cars, len(found) - len(cars)), flush=True)
     for car in cars if said.each else []:

@@ -13,7 +13,7 @@ from workbench.demo.rounds import Round
 from workbench.errors import InputError
 from workbench.maths.table.correction import correction
 from workbench.maths.table.easing import STEP, eased, without_unproven_steps
-from workbench.model.evidence import Evidence
+from workbench.model.evidence import BudgetItem, Evidence
 from workbench.model.table import Axis, Table
 
 MakeRound = Callable[..., Round]
@@ -143,6 +143,32 @@ def test_of_two_thin_cells_the_less_known_moves_farther() -> None:
     found = without_unproven_steps(wanted, known, np.zeros(2, dtype=np.bool_))
     excess = 0.05 - STEP
     np.testing.assert_allclose(found, [excess * 0.2, 0.05 - excess * 0.8], atol=1e-9)
+
+
+def test_what_moves_two_cells_alike_leaves_their_step_proven() -> None:
+    wanted, known, nowhere = np.array([0.0, 0.05]), np.full(2, 0.02), np.zeros(2, dtype=np.bool_)
+    assert not np.array_equal(without_unproven_steps(wanted, known, nowhere), wanted)
+    alike = (np.full(2, 0.016),)
+    assert np.array_equal(without_unproven_steps(wanted, known, nowhere, alike=alike), wanted)
+    one_sided = (np.array([0.016, 0.0]),)
+    assert not np.array_equal(without_unproven_steps(wanted, known, nowhere, alike=one_sided), wanted)
+
+
+@pytest.mark.parametrize("name", ["transients", "scatter"])
+def test_a_film_all_along_a_pull_moves_its_cells_alike_and_scatter_does_not(found: Evidence, name: str) -> None:
+    size = found.table.shape[0]
+    ratio = np.where(np.arange(size) < size // 2, 1.0, 1.05)
+    item = BudgetItem(name, "B", np.full(size, 0.008), "", "", common=False)
+    asked = replace(
+        found,
+        ratio=ratio,
+        half_width=np.full(size, 0.02),
+        standing=np.ones(size, dtype=np.int64),
+        full_throttle=np.ones(size, dtype=np.bool_),
+        budget=(item,),
+    )
+    kept = np.array_equal(correction(asked).multipliers, ratio)
+    assert kept is (name == "transients")
 
 
 def test_thin_cells_that_are_drawn_in_are_told(found: Evidence) -> None:

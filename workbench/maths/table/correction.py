@@ -8,7 +8,7 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths.table.continuing import fading
 from workbench.maths.table.easing import STEP, eased, without_unproven_steps
-from workbench.maths.table.full_throttle import FullThrottle
+from workbench.maths.table.full_throttle import COVERAGE, FullThrottle
 from workbench.maths.table.own_readings import as_read
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.correction import Correction
@@ -22,6 +22,9 @@ SAID = 0.001  # of a ratio, from which a move is told
 # a proven cell. Common practice, no source.
 PULLS_KNOW, FELT = 0.02, 1.0
 LOOSE = 0.15  # half-width of a cell that gives way to all that were read; thin ones stay under it
+# Sources of uncertainty that have one sign all along a pull: fuel that runs onto the walls as it rises, oxygen that a
+# catalyst gives off late, the one step of a long trim. Common practice, no source.
+ALONG_A_PULL = ("transients", "oxygen store", "trim rounding")
 UNMOVED = 1e-9  # difference of logarithms under which a cell is where it was wanted
 
 
@@ -153,7 +156,18 @@ def _drawn_together(
     """Take out of thin cells the steps to their neighbours that no interval proves, across loose cells too."""
     known_to = np.where(loose, LOOSE, np.where(changed, evidence.half_width, np.nan))
     steady = evidence.stands("proven") & changed
-    return _moved(wanted, before, lambda sought: without_unproven_steps(sought, known_to, steady, step))
+    alike = _alike(evidence)
+    return _moved(wanted, before, lambda sought: without_unproven_steps(sought, known_to, steady, step, alike))
+
+
+def _alike(evidence: Evidence) -> tuple[FloatArray, ...]:
+    """Give what moves neighbouring cells alike, as half-widths: common errors, and what lasts all along a pull."""
+    pulled = np.asarray(evidence.full_throttle, dtype=np.float64)
+    return tuple(
+        COVERAGE * item.size * (1.0 if item.common else pulled)
+        for item in evidence.budget
+        if item.common or item.name in ALONG_A_PULL
+    )
 
 
 def _of_steps(begun: FloatArray, sought: FloatArray, drawn_in: BoolArray) -> list[str]:

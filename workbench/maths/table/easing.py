@@ -56,7 +56,11 @@ def _falling(values: FloatArray, step: float) -> FloatArray:
 
 
 def without_unproven_steps(
-    wanted: FloatArray, half_width: FloatArray, steady: BoolArray, step: float = STEP
+    wanted: FloatArray,
+    half_width: FloatArray,
+    steady: BoolArray,
+    step: float = STEP,
+    alike: tuple[FloatArray, ...] = (),
 ) -> FloatArray:
     """Draw neighbouring cells together where they step more than a little and their intervals do not prove that.
 
@@ -69,6 +73,8 @@ def without_unproven_steps(
         half_width: of their 95 % intervals; NaN where there is none, and the cell counts for nothing.
         steady: cells that do not move, shape of the table.
         step: between neighbours that is always allowed.
+        alike: parts of those intervals, as half-widths, that move neighbours alike: their difference is free of them,
+            shape of the table each; 0 where a cell has none.
 
     Returns:
         Logarithms of multipliers, shape of the table.
@@ -78,7 +84,10 @@ def without_unproven_steps(
     found, pulls = wanted.copy(), {}
     for number, (low, high) in enumerate(_pairs(found.shape)):
         known = np.isfinite(half_width[low]) & np.isfinite(half_width[high]) & (spread[low] + spread[high] > 0)
-        proven = np.abs(wanted[high] - wanted[low]) > SURE * np.sqrt(interval[low] + interval[high])
+        # The variance of a difference: both variances less twice their covariance (JCGM 100:2008, 5.2.2).
+        common = sum((2 * each[low] * each[high] for each in alike), np.zeros(interval[low].shape))
+        apart = np.sqrt(np.maximum(interval[low] + interval[high] - common, 0.0))
+        proven = np.abs(wanted[high] - wanted[low]) > SURE * apart
         pulls[number] = np.where(known & ~proven, step, np.inf), np.zeros(proven.shape)
     for _ in range(MOST_SWEEPS):
         moved = 0.0
