@@ -1,6 +1,7 @@
 """How far full throttle is off after one drive with three pulls and one default correction. Asserts nothing.
 
-    python tests/benchmarks/full_throttle.py [--seeds 1:20] [--grid] [--place NAME] [--stated|--answered] [--accept] [--each]
+    python tests/benchmarks/full_throttle.py [--seeds 1:20] [--grid] [--place NAME] [--stated|--answered] [--accept]
+        [--each]
 
 Cars are those of family.py, each with three pulls and its wideband put before the catalyst (`pipe`; any place with
 `--place`), whatever else was drawn. The error is the corrected table over the true one where the ECU looked it up at
