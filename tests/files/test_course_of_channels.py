@@ -157,6 +157,17 @@ def test_a_wideband_whose_clock_runs_at_another_rate_is_told() -> None:
     assert "its clock runs at another rate" in question.question
 
 
+def test_a_cold_start_is_no_clock_that_runs_at_another_rate() -> None:
+    """Enriched after the start and behind a cold catalyst, the sensor followed seconds later, then as usual."""
+    time = np.arange(0, 900, 0.125)
+    commanded = np.where((time % 140 < 8) & (np.abs(time - 450) > 150), 0.86, 1.0)
+    late = np.where(time < 450, 6.8, 2.1)
+    heard = {"lambda_commanded": commanded, "lambda_measured": np.interp(time - late, time, commanded)}
+    names: dict[Role, str] = {"lambda_commanded": "Target", "lambda_measured": "WB"}
+    asked = asked_of_wideband(Heard(heard, names, time, (), ()))  # type: ignore[arg-type] # roles
+    assert not [each for each in asked if "another rate" in each.question]
+
+
 def test_a_wideband_that_was_cut_off_at_1_is_asked_about(tmp_path: Path) -> None:
     """It was taken for one behind the catalyst."""
     found = asked(read(tmp_path, std(col("lam", convert=lambda v: np.minimum(v, 1.0)))))

@@ -67,6 +67,21 @@ def test_a_spike_in_a_pull_is_told_apart_from_a_lean_table(right: DriveRecord, a
     assert found_in(spiked, "lean-spike", limits=Limits(spike=0.3)) == []
 
 
+def test_a_long_trim_that_steps_in_a_pull_is_no_spike(right: DriveRecord, altered: Alter) -> None:
+    """What it takes away for a moment, from one learning cell to the next, is logged: fuel supply has no part in it."""
+    stepped, later = within(right, 3.4, 4.0), within(right, 3.7, 4.3)
+
+    def made(trim: float) -> DriveRecord:
+        return altered(
+            right,
+            ltft_1=lambda values: np.where(stepped, values + trim, values),
+            lambda_measured=lambda values: np.where(later, 1.12 * values, values),
+        )
+
+    assert found_in(made(-10.7), "lean-spike") == []
+    assert len(found_in(made(10.0), "lean-spike")) == 1  # it gave more fuel: that does not lean it out
+
+
 def test_a_spike_is_told_while_the_command_falls_and_the_mixture_leans_out(right: DriveRecord, altered: Alter) -> None:
     """Enrichment that begins late and a table whose error grows along the pull hide none; neither is one itself."""
     time, (begin, _) = right.log.time.values, right.pulls[0]

@@ -72,7 +72,9 @@ def _by_moment(clock: FloatArray, seen: FloatArray, asked: FloatArray, measured:
     cut = zip(np.array_split(clock, PARTS), np.array_split(seen, PARTS), np.array_split(asked, PARTS), strict=True)
     parts = [_later(moments, mine, theirs, TELLS_OF_PART) for moments, mine, theirs in cut]
     told = [each for each in parts if each is not None]
-    if len(told) > 1 and max(told) - min(told) >= PARTS_APART_S and max(map(abs, told)) >= LATEST_S:
+    # Clocks that run apart were together once: a first part that is far off and a last one that is not is a cold start.
+    began_together = bool(told) and abs(told[0]) < LATEST_S
+    if began_together and max(told) - min(told) >= PARTS_APART_S and max(map(abs, told)) >= LATEST_S:
         return phrase(
             "{measured} shows what {commanded} asks for {first:.2g} s later at first and {last:.2g} s later at the "
             "end: its clock runs at another rate. Export the log anew with one clock.",

@@ -5,7 +5,7 @@ import numpy as np
 from workbench.maths.cautions.spans import changes, stretches, worst_moment
 from workbench.maths.signals.gating import follows
 from workbench.maths.signals.ratio import Signals
-from workbench.maths.signals.series import carried, row_step, runs
+from workbench.maths.signals.series import carried, filled, recent_largest, row_step, runs
 from workbench.maths.verdict.pulls import LATE_S, answers, is_left_out, over_command, stretches_of_pulls
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
 from workbench.model.evidence import Caution
@@ -82,13 +82,15 @@ def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int,
     """Find where the mixture of a pull jumps lean and comes back: that is no table.
 
     A table's error changes slowly along a pull. So a spike is as high as the lower of its two flanks within two
-    seconds, both as it was read and over the command, which steps and falls in a pull. What begins before the
-    wideband answers to the pull does not count, nor what lasts until its end.
+    seconds, both as it was read and over the command, which steps and falls in a pull, less what the trims took away
+    for a moment just before: a long trim steps from one learning cell to the next. What begins before the wideband
+    answers to the pull does not count, nor what lasts until its end.
 
     Returns:
         Each caution with its first row and the one after its last.
     """
     ratio, answered, found = over_command(seen), answers(seen), []
+    taken = np.log(recent_largest(1 / filled(seen.fuel), seen.time, LATE_S))
     for first, after, lift in stretches_of_pulls(seen):
         rows = first + changes(seen.measured[first:after])
         rows = rows[(rows >= first + int(np.argmax(answered[first:after]))) & seen.full[rows]]
@@ -98,7 +100,8 @@ def lean_spikes(seen: Signals, limits: Limits) -> list[tuple[Caution, tuple[int,
             continue
         apart = _apart(seen, rows)
         time, pair = seen.time[rows], (np.log(seen.measured[rows]), np.log(ratio[rows]))
-        height = _heights(time, pair, max(SPIKE_WINDOW_S, 1.1 * apart))
+        near_s = max(SPIKE_WINDOW_S, 1.1 * apart)
+        height = np.maximum(_heights(time, pair, near_s) - _heights(time, (taken[rows],), near_s), 0.0)
         least = float(np.log1p(limits.spike)) * float(np.clip(SPIKE_S / apart, LEAST_SHOWN, 1.0))
         while (top := float(height.max())) > least:
             at = int(height.argmax())
@@ -117,15 +120,15 @@ def _apart(seen: Signals, rows: IntArray) -> float:
     return max(float(np.median(np.diff(seen.time[rows]))), held)
 
 
-def _heights(time: FloatArray, pair: tuple[FloatArray, FloatArray], window_s: float) -> FloatArray:
-    """Return by how much each reading stands above the lower of its flanks, in each of two series, shape of the time.
+def _heights(time: FloatArray, every: tuple[FloatArray, ...], window_s: float) -> FloatArray:
+    """Return by how much each reading stands above the lower of its flanks, in each of some series, shape of the time.
 
     Zero where it has readings to one side alone.
     """
     low, high = (np.searchsorted(time, time + side * window_s) for side in (-1, 1))
     height = np.zeros(time.size)
     for row, (begin, end) in enumerate(zip(low.tolist(), high.tolist(), strict=True)):
-        over = np.minimum(*(series[row] - series[begin:end] for series in pair))
+        over = np.min([series[row] - series[begin:end] for series in every], axis=0)
         before, after = over[: row - begin], over[row - begin + 1 :]
         if before.size and after.size:
             height[row] = max(min(before.max(), after.max()), 0.0)
