@@ -230,6 +230,20 @@ def test_a_throttle_that_never_moves_in_a_whole_log_is_told(right: DriveRecord, 
     assert caution.value == pytest.approx(right.log.time.values[-1] - right.log.time.values[0])
 
 
+def test_a_shut_throttle_stands_while_the_car_coasts(right: DriveRecord, altered: Alter) -> None:
+    """The engine speed falls, and the flow past the stop with it; where more flows the throttle's sensor stands."""
+    time, throttle = right.log.time.values, right.log.playing("throttle")
+    assert throttle is not None
+    rows = (time > 60) & (time < 160)
+    for most, many in ((9.0, 0), (60.0, 1)):
+        held = altered(
+            right,
+            throttle=lambda values: np.where(rows, np.nanmin(values), values),  # its stop
+            airflow=lambda values, most=most: np.where(rows, most * (1.2 + np.sin(time / 10)) / 2.2, values),
+        )
+        assert len(found_in(held, "frozen-channel")) == many
+
+
 @pytest.mark.parametrize(("role", "value", "flow"), [("throttle", 25.0, 20.0), ("engine_speed", 800.0, 3.0)])
 def test_a_foot_and_an_idling_engine_may_rest_while_hardly_more_flows(
     right: DriveRecord, altered: Alter, role: str, value: float, flow: float

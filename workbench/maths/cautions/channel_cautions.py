@@ -26,6 +26,8 @@ MOVES: tuple[Role, ...] = (
     "lambda_measured",
     "throttle",
 )
+# %: above its stop; of the largest airflow, the most that goes past a shut throttle. Common practice, no source.
+AT_STOP, PAST_STOP = 1.0, 0.25
 ENDS: tuple[Role, ...] = ("sensor_signal", "airflow")  # the pressure of an uncharged engine ends at the barometer
 # A pressure in steps of 1 kPa stands for half a minute where a throttle is opened as the engine speed rises, so that it
 # is asked for so many times as long: common practice, no source.
@@ -108,6 +110,7 @@ def _stood(
         steady |= role == "manifold_pressure" and breathes and _one_load(seen.airflow[working], seen.speed[working])
         if role in ("throttle", "engine_speed"):
             steady |= not _flows_apart(seen.airflow[working])
+        steady |= role == "throttle" and _shut(values, float(values[first]), seen.airflow, working)
         if not steady and working.size > MOSTLY * (last - first) and _moves(moving[working]):
             return first, last
     return None
@@ -117,6 +120,13 @@ def _stands(values: FloatArray) -> bool:
     """Tell whether a channel hardly moves but for a few rows."""
     there = values[np.isfinite(values)]
     return bool(there.size) and float(np.mean(np.abs(there / np.median(there) - 1) < STANDS)) > MOSTLY
+
+
+def _shut(throttle: FloatArray, stands: float, airflow: FloatArray, working: IntArray) -> bool:
+    """Tell whether a throttle stands at its stop and no more flows than past a shut one, as where a car coasts."""
+    stop, widest, most = float(np.nanmin(throttle)), float(np.nanmax(throttle)), float(np.nanmax(airflow))
+    there = airflow[working][np.isfinite(airflow[working])]
+    return stands <= stop + AT_STOP < widest and bool(there.size) and float(np.quantile(there, 0.95)) < PAST_STOP * most
 
 
 def _moves(values: FloatArray) -> bool:
