@@ -36,7 +36,7 @@ FEWEST_CALM = 200  # rows in which the loop may be watched
 LONG_ENOUGH_S = 25.0  # of them, before what comes through is believed: in fewer swings chance looks like an answer
 SLOW_SWING_S = 6.0
 # Share of the predicted swing from which it comes through, from which it does in the other window, and at most.
-THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.45, 0.35, 2.0
+THROUGH, ALSO_THROUGH, MOST_THROUGH = 0.7, 0.5, 1.4
 TOLD_SWING = 0.0025  # of lambda, standard deviation: a smaller one drowns in the steps of a trim
 # Correlation from which a reading follows the trims, and which proves it where swings are so small that the loop's
 # answer to what came through a full store may pass for them.
