@@ -36,7 +36,9 @@ def found(session: Session) -> Evidence:
 
 def test_only_samples_within_the_range_count_and_the_others_are_counted(session: Session, tmp_path: Path) -> None:
     before = found(session)
-    session.record(settings(session.state, gate_channel=("Vehicle speed=30:80:2",)).change)
+    told = settings(session.state, gate_channel=("Vehicle speed=30:80:2",))
+    assert "gate of your own: rejected where Vehicle speed is outside 30 to 80, and for 2 s after" in told.lines
+    session.record(told.change)
     after = found(session)
     log = session.state.drive(1).log
     channel = log.channel("Vehicle speed")
@@ -67,7 +69,7 @@ def test_a_gate_may_be_on_a_role_or_on_a_computed_channel_with_one_end(session: 
     assert names[-2:] == ["battery_voltage below 13", "rise above 0.5"]
     answer = settings(session.state, gate_channel=("rise=",))
     assert not any("rise" in line for line in answer.lines)
-    assert sum("battery_voltage below 13" in line for line in answer.lines) == 1
+    assert sum("battery_voltage is below 13" in line for line in answer.lines) == 1
 
 
 def test_a_log_without_the_channel_is_told_and_keeps_its_samples(session: Session, car: Path) -> None:

@@ -105,3 +105,10 @@ def test_the_evidence_repeats_what_was_dangerous_until_it_is_acknowledged(ask: A
         if each["kind"] == "danger":
             ask("acknowledge", each["name"], "--because", "seen")
     assert ask("evidence")[1]["dangers"] == []
+
+
+@pytest.mark.parametrize("name", ["1:99", "the second"])
+def test_a_wrong_name_is_answered_by_those_there_are(ask: Ask, name: str) -> None:
+    """Nobody knows them by heart."""
+    _, answer = ask("leave-out", name, "--because", "foot came up")
+    assert "The pulls are 1:1 (101 to 109 s), 1:2 (140 to 144 s), 1:3 (167 to 176 s)." in str(answer)

@@ -20,7 +20,7 @@ from workbench.commands.evidence.next_step import DRIVE_WITH_CARE, NextStep, aga
 from workbench.commands.evidence.pulling import leave_out, pulls
 from workbench.commands.logs.logs import add_log, amend_log
 from workbench.commands.record.approving import approve
-from workbench.commands.record.exports import export
+from workbench.commands.record.exports import check, export
 from workbench.commands.record.history import history
 from workbench.commands.record.revisions import roll_back
 from workbench.commands.record.settings import settings
@@ -531,6 +531,8 @@ def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everyw
     names = tuple(each["name"] for each in listed)
     assert "It rests on drive 1." in done(session, approve(session.state, by="A", accept=names)).lines
     assert fallen_grounds(session.state, head, found) == ""
+    export(session.state, tmp_path / "flashed.csv")
+    assert check(session.state, against=tmp_path / "flashed.csv").data["ok"]
     part = leave_out(session.state, "1:10..20", because="another car in front")
     assert part.change is not None
     assert "part of first.csv was left out since" in fallen_grounds(step(session.state, part.change), head)
@@ -551,6 +553,9 @@ def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everyw
         export(state, tmp_path / "out.csv")
     assert "Approve it again" in str(held_back.value.hint)
     assert not (tmp_path / "out.csv").exists(), "nothing leaves as approved that nobody vouches for"
+    held = check(state, against=tmp_path / "flashed.csv")
+    assert "flashed.csv is revision 1. The approval of revision 1 rested on drives" in held.refusal
+    assert said in held.refusal
     made = export(state, tmp_path / "out.csv", draft=True)
     assert "NOT APPROVED" in made.lines[0]
     assert said in made.lines[1]

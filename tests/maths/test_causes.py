@@ -274,6 +274,18 @@ def test_a_wideband_whose_link_was_lost_is_told_and_left_out_there(right: DriveR
     assert found_in(held, "lean-at-full-throttle") == []
 
 
+def test_a_wideband_that_stood_often_is_told_of_once(right: DriveRecord, altered: Alter) -> None:
+    """Twenty-seven notes of the same are read by nobody: one says how often, how long, and where the longest was."""
+    time = right.log.time.values
+    rows = ((time > 60) & (time < 100)) | ((time > 150) & (time < 210)) | ((time > 260) & (time < 300))
+    seen = seen_of(altered(right, lambda_measured=lambda values: np.where(rows, 0.993, values)))
+    (note,) = [each for each in seen.notes if "Measured lambda stood" in each]
+    assert note.startswith(
+        "Measured lambda stood still 3 times, 140 s in all, the longest at 0.993 from 150 s to 210 s"
+    )
+    assert np.isnan(seen.measured[(time > 62) & (time < 98)]).all()
+
+
 def test_a_coarse_wideband_behind_a_catalyst_may_stand(right: DriveRecord, altered: Alter) -> None:
     time = right.log.time.values
     bumps = 0.01 * (np.sin(time / 40) > 0.9) + 0.01 * (np.random.default_rng(3).random(time.size) > 0.999)

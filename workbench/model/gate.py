@@ -29,6 +29,15 @@ class ChannelGate:
             return phrase("{channel} below {low:g}", channel=self.channel, low=self.low)
         return phrase("{channel} outside {low:g} to {high:g}", channel=self.channel, low=self.low, high=self.high)
 
+    @property
+    def clause(self) -> str:
+        """When it rejects a sample, as it stands in a sentence."""
+        if self.low is None:
+            return phrase("{channel} is above {high:g}", channel=self.channel, high=self.high)
+        if self.high is None:
+            return phrase("{channel} is below {low:g}", channel=self.channel, low=self.low)
+        return phrase("{channel} is outside {low:g} to {high:g}", channel=self.channel, low=self.low, high=self.high)
+
 
 @dataclass(frozen=True)
 class Gates:

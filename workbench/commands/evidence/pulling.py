@@ -17,11 +17,12 @@ from workbench.maths.verdict.pulls import Pull, find_pulls, stretches_of_pulls, 
 from workbench.model.history import Json
 from workbench.model.log import Drive, LeftOut
 from workbench.model.state import DriveCorrected, State
-from workbench.phrases import flag, phrase
+from workbench.phrases import flag, join_phrases, phrase
 from workbench.work import Progress
 
 Reason = Annotated[str, Kind.LINE, Called("Because", "TEXT")]
 Stretch = Annotated[str, Called("Pull or stretch", "DRIVE:PULL|DRIVE:START..END")]
+MOST_NAMED = 12  # pulls in one sentence
 KEEP_OUT_S = 2.0  # after a pull: its gas reaches the sensor later
 
 
@@ -148,14 +149,34 @@ def _meant(state: State, what: str, table: str) -> tuple[Drive, float, float]:
     except ValueError:
         raise InputError(
             phrase("{what!r} is neither a pull nor a stretch.", what=what),
-            "Write DRIVE:PULL as in 2:1, or DRIVE:START..END in s as in 2:33.5..41.",
+            "Write DRIVE:PULL as in 2:1, or DRIVE:START..END in s as in 2:33.5..41. " + _named(state, table),
         ) from None
     seen = signals(drive, driven_table(state.history, drive, table), state.settings.gates)
     found = stretches_of_pulls(seen)
     if not 1 <= pull <= len(found):
         raise InputError(
             phrase("Drive {drive} has no pull {pull}; it has {many}.", drive=drive.id, pull=pull, many=len(found)),
-            "The command pulls lists them by name.",
+            _named(state, table),
         )
     first, after, _ = found[pull - 1]
     return drive, float(seen.time[first]), float(seen.time[after - 1]) + KEEP_OUT_S
+
+
+def _named(state: State, table: str) -> str:
+    """List the pulls by name, each with its place in the log, so that nobody has to know them by heart."""
+    known = []
+    for drive in state.drives:
+        seen = signals(drive, driven_table(state.history, drive, table), state.settings.gates)
+        for number, (first, after, _) in enumerate(stretches_of_pulls(seen), 1):
+            start, end = float(seen.time[first]), float(seen.time[after - 1])
+            known.append(
+                phrase("{name} ({start:.0f} to {end:.0f} s)", name=f"{drive.id}:{number}", start=start, end=end)
+            )
+    if not known:
+        return phrase("There is no pull of a second or more: name a stretch, as in 2:33.5..41.")
+    more = phrase("; and {more} more, which pulls lists", more=len(known) - MOST_NAMED)
+    return phrase(
+        "The pulls are {pulls}{more}.",
+        pulls=join_phrases(", ", known[:MOST_NAMED]),
+        more=more if len(known) > MOST_NAMED else "",
+    )

@@ -1,5 +1,6 @@
 """A table that was read from a file, compared with the revisions of a session."""
 
+import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -9,10 +10,13 @@ from typing import Any
 import numpy as np
 
 from workbench.errors import WorkbenchError
+from workbench.files.disk.plain_files import read_bytes
+from workbench.files.export.exporting import read_paper
 from workbench.maths.table.storage import as_stored, parts_of
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat, Storage
 from workbench.model.history import Export, History, Revision
+from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.phrases import harmless, phrase
 
@@ -152,3 +156,46 @@ def _other_shape(table: Table, read: Table) -> str | None:
 
 def _size(table: Table) -> str:
     return " x ".join(str(size) for size in table.shape)
+
+
+def export_of(state: State, path: Path) -> Export | None:
+    """Find the latest export that wrote the very bytes of a file; None where none is known of."""
+    digest = hashlib.sha256(read_bytes(path)).hexdigest() if path.is_file() else ""
+    return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)
+
+
+def missing_since(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[str]:
+    """Say whether the session lacks what it held when a file was exported, as the paper beside the file says."""
+    paper = read_paper(path) or {}
+    changes, number, digest = (paper.get(key) for key in ("changes", "revision", "digest"))
+    if paper.get("session") != harmless(Path(state.path).name) and digest not in {
+        r.digest for r in state.history.revisions
+    }:
+        return  # of another session; what the file holds tells
+    if isinstance(changes, int) and changes > state.sequence:
+        yield (
+            phrase(
+                "The session holds {changes}; when {path} was exported it held {changes_2}: the "
+                "latest changes are missing.",
+                changes=counted(state.sequence, "change"),
+                path=path.name,
+                changes_2=changes,
+            )
+        )
+    chain = paper.get("chain")
+    if digests and isinstance(changes, int) and isinstance(chain, str) and digests.get(changes, chain) != chain:
+        yield (
+            phrase(
+                "The first {changes} of the session differ from those it held when {path} was exported: revisions, "
+                "logs, settings, approvals or exports were altered since.",
+                changes=counted(changes, "change"),
+                path=path.name,
+            )
+        )
+    held = {revision.id: revision.digest for revision in state.history.revisions}
+    if isinstance(number, int) and isinstance(digest, str) and held.get(number) != digest:
+        yield phrase(
+            "{path} was exported from a revision {number} that this session does not hold in that form.",
+            path=path.name,
+            number=number,
+        )

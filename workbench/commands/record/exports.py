@@ -1,6 +1,5 @@
 """Handing a table over, and checking a handed-over file against the session."""
 
-import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace as replace_fields
 from functools import partial
@@ -16,14 +15,22 @@ from workbench.commands.declaring.telling import plain
 from workbench.commands.evidence.approval_grounds import fallen_grounds
 from workbench.commands.evidence.next_step import next_step, stored_as_approved
 from workbench.commands.evidence.open_dangers import open_dangers
-from workbench.commands.record.comparing import FileChecked, best_of, claim_of, differences, forms, holds
+from workbench.commands.record.comparing import (
+    FileChecked,
+    best_of,
+    claim_of,
+    differences,
+    export_of,
+    forms,
+    holds,
+    missing_since,
+)
 from workbench.commands.record.export_names import check_name, files_of, whose
 from workbench.commands.record.history import export_words
 from workbench.commands.record.signatures import signature_lines, signature_problems, signatures_json
 from workbench.commands.table.ecu_format import keeping_json
 from workbench.errors import InputError
 from workbench.files.disk.clock import now, user_name
-from workbench.files.disk.plain_files import read_bytes
 from workbench.files.export.exporting import draft_path, export_files, read_paper
 from workbench.files.store.verifying import chain_digests, stored_problems
 from workbench.files.tables.tables import read_table, write_table_text
@@ -253,7 +260,7 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     if against is not None:
         held = file_problems(state, state.table_name(table), against)
         is_revision = held.revision
-        problems += [*held.problems, *_missing(state, against, digests)]
+        problems += [*held.problems, *missing_since(state, against, digests)]
         known = "" if read_paper(against) else NOTHING_TO_COMPARE
         data |= {"against": str(against), "is_revision": is_revision, **_cells_json(held)}
         lines += (
@@ -279,43 +286,6 @@ def _cells_json(held: FileChecked) -> dict[str, Json]:
     """Name the cells in which a file differs from the revision it was compared with."""
     cells: list[Json] = [{"cell": list[Json](at), "file": theirs, "revision": ours} for at, theirs, ours in held.cells]
     return {"compared_with": held.compared, "differing_cells": cells}
-
-
-def _missing(state: State, path: Path, digests: Mapping[int, str]) -> Iterator[str]:
-    """Return whether the session lacks what it held when a file was exported, as the paper beside the file says."""
-    paper = read_paper(path) or {}
-    changes, number, digest = (paper.get(key) for key in ("changes", "revision", "digest"))
-    if paper.get("session") != harmless(Path(state.path).name) and digest not in {
-        r.digest for r in state.history.revisions
-    }:
-        return  # of another session; what the file holds tells
-    if isinstance(changes, int) and changes > state.sequence:
-        yield (
-            phrase(
-                "The session holds {changes}; when {path} was exported it held {changes_2}: the "
-                "latest changes are missing.",
-                changes=counted(state.sequence, "change"),
-                path=path.name,
-                changes_2=changes,
-            )
-        )
-    chain = paper.get("chain")
-    if digests and isinstance(changes, int) and isinstance(chain, str) and digests.get(changes, chain) != chain:
-        yield (
-            phrase(
-                "The first {changes} of the session differ from those it held when {path} was exported: revisions, "
-                "logs, settings, approvals or exports were altered since.",
-                changes=counted(changes, "change"),
-                path=path.name,
-            )
-        )
-    held = {revision.id: revision.digest for revision in state.history.revisions}
-    if isinstance(number, int) and isinstance(digest, str) and held.get(number) != digest:
-        yield phrase(
-            "{path} was exported from a revision {number} that this session does not hold in that form.",
-            path=path.name,
-            number=number,
-        )
 
 
 def replay_problems(all_of_it: History) -> list[str]:
@@ -379,7 +349,12 @@ def file_problems(state: State, name: str, path: Path) -> FileChecked:
 def _unapproved(state: State, path: Path, read: Table, found: Revision, made: Export | None) -> Iterator[str]:
     """Say what is missing for a file that holds a revision to be an approved table; a draft need be none."""
     approval = state.history.approvals.get(found.id)
-    if "draft" in path.name.lower() or (made is not None and made.approved and made.revision == found.id):
+    if "draft" in path.name.lower():
+        return
+    if fallen := fallen_grounds(state, found):
+        yield phrase("{path} is revision {found}. {fallen}", path=path.name, found=found.id, fallen=fallen)
+        return
+    if made is not None and made.approved and made.revision == found.id:
         return
     if approval is None:
         yield phrase("{path} is revision {found}, which nobody approved.", path=path.name, found=found.id)
@@ -389,9 +364,3 @@ def _unapproved(state: State, path: Path, read: Table, found: Revision, made: Ex
         yield phrase(
             "{path} is revision {found} rounded differently from the approved one.", path=path.name, found=found.id
         )
-
-
-def export_of(state: State, path: Path) -> Export | None:
-    """Find the latest export that wrote the very bytes of a file; None where none is known of."""
-    digest = hashlib.sha256(read_bytes(path)).hexdigest() if path.is_file() else ""
-    return next((each for each in reversed(state.history.exports) if digest in each.files.values()), None)

@@ -180,9 +180,11 @@ def _place_line(place: CarsWideband) -> str:
 
 def _gate_line(gate: ChannelGate) -> str:
     if not gate.hold_s:
-        return phrase("gate of your own: rejected where {name}", name=gate.name)
+        return phrase("gate of your own: rejected where {clause}", clause=gate.clause)
     return phrase(
-        "gate of your own: rejected where {name}, and for {seconds:g} s after", name=gate.name, seconds=gate.hold_s
+        "gate of your own: rejected where {clause}, and for {seconds:g} s after",
+        clause=gate.clause,
+        seconds=gate.hold_s,
     )
 
 

@@ -333,19 +333,30 @@ def _alive(measured: FloatArray, logged: FloatArray, time: FloatArray, notes: li
             phrase("Measured lambda is constant at {there:g}: the channel is dead and is left out.", there=there[0])
         )
         return np.full_like(measured, np.nan)
-    alive = measured.copy()
-    for first, after in lost(logged, time):
+    alive, stands = measured.copy(), lost(logged, time)
+    for first, after in stands:
         alive[first + 1 : after] = np.nan
-        notes.append(
-            phrase(
-                "Measured lambda stood at {value:g} from {start:.0f} s to {end:.0f} s: the sensor or the link to it "
-                "stopped, and it is left out there.",
-                value=logged[first],
-                start=time[first] - time[0],
-                end=time[after - 1] - time[0],
-            )
-        )
+    notes += [_stood(logged, time, stands)] if stands else []
     return alive
+
+
+def _stood(logged: FloatArray, time: FloatArray, stands: list[tuple[int, int]]) -> str:
+    """Say in one sentence how often a wideband stood, and where the longest: one note each would be read by nobody."""
+    first, after = max(stands, key=lambda each: time[each[1] - 1] - time[each[0]])
+    longest = {"value": logged[first], "start": time[first] - time[0], "end": time[after - 1] - time[0]}
+    if len(stands) == 1:
+        return phrase(
+            "Measured lambda stood at {value:g} from {start:.0f} s to {end:.0f} s: the sensor or the link to it "
+            "stopped, and it is left out there.",
+            **longest,
+        )
+    return phrase(
+        "Measured lambda stood still {many} times, {total:.0f} s in all, the longest at {value:g} from {start:.0f} s "
+        "to {end:.0f} s: the sensor or the link to it stopped, and it is left out there.",
+        many=len(stands),
+        total=sum(float(time[end - 1] - time[begin]) for begin, end in stands),
+        **longest,
+    )
 
 
 def _believable(log: Log, short_trim: FloatArray, closed: BoolArray, notes: list[str]) -> tuple[bool, BoolArray]:
