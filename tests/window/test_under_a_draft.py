@@ -126,6 +126,7 @@ def test_applying_what_another_program_overtook_says_what_happened_and_what_to_d
     assert driven.notice.startswith("The draft was not applied: another program changed this session since")
     assert "revision 2 of 'curve' (scale)" in driven.notice
     assert "draft it again" in driven.notice
+    assert meaning(driven)[0].endswith("Not applied. Enter drafts it again."), "what happened is said once"
     assert command_line(["scale", driven.state.path, "--by", "1.01"]) == 0
     driven.window._look_again()
     assert driven.notice.startswith("Another program changed this session: "), "no draft was lost this time"

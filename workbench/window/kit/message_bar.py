@@ -1,6 +1,7 @@
 """A sheet under the history or the task: what just happened, or what was refused and what to do about it."""
 
 import itertools
+import re
 from collections.abc import Callable
 from contextlib import suppress
 
@@ -15,6 +16,7 @@ from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import breakable, tr
 
 SHOWN_MS = 8000
+_FIRST = re.compile(r".+?[.!?](?=\s)", re.DOTALL)  # the first sentence, where more follow
 
 
 class Notice(Card):
@@ -37,6 +39,8 @@ class Notice(Card):
         self._accept, self._other = button("", "", self, "step"), button("", "", self)
         for made in (self._accept, self._other):
             made.clicked.connect(lambda _=False, which=made: self._take(which))
+        self._all = button(tr("Read all"), tr("Show the whole of this message."), self, "flat")
+        self._all.clicked.connect(self._unfold)
         self._offered: dict[QPushButton, Callable[[], None]] = {}
         self._left: Callable[[], None] | None = None
         self._refused, self._warned, self._said = False, False, ""
@@ -47,6 +51,7 @@ class Notice(Card):
         self.column.addLayout(line)
         ways = Flow()
         ways.push()
+        ways.addWidget(self._all)
         ways.addWidget(self._other)
         ways.addWidget(self._accept)
         self.column.addLayout(ways)
@@ -109,6 +114,26 @@ class Notice(Card):
         self._left = left
         self.turned.emit()
 
+    def give_way(self) -> None:
+        """Fold to the first sentence of what was said, for what comes now wants the room; a button shows all of it."""
+        first = _FIRST.match(self._said)
+        if self.isHidden() or self._offered or first is None:
+            return
+        self._all.show()
+        self._text.setText(breakable(first[0]))
+        QTimer.singleShot(0, self, self._refit)  # once the text is laid out anew
+
+    def _refit(self) -> None:
+        self.setMinimumHeight(self.height_for(self.width()))
+
+    def _unfold(self) -> None:
+        held = self._all.hasFocus()
+        self._all.hide()
+        self._text.setText(breakable(self._said))
+        QTimer.singleShot(0, self, self._refit)  # once the text is laid out anew
+        if held:
+            self._close.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def _take(self, which: QPushButton) -> None:
         act, self._offered, self._left = self._offered.get(which), {}, None
         self._go()
@@ -138,7 +163,7 @@ class Notice(Card):
 
     def come_after(self, widget: QWidget) -> None:
         """Let Tab lead from a widget to what is offered."""
-        for before, after in itertools.pairwise((widget, self._accept, self._other, self._close)):
+        for before, after in itertools.pairwise((widget, self._all, self._accept, self._other, self._close)):
             QWidget.setTabOrder(before, after)
 
     @property
@@ -163,6 +188,7 @@ class Notice(Card):
 
     def _show(self, text: str, kind: str, acts: dict[QPushButton, Callable[[], None]] | None = None) -> None:
         self._offered, self._refused, self._warned, self._left = acts or {}, False, False, None
+        self._all.hide()
         for made in (self._accept, self._other):
             made.setVisible(made in self._offered)
         at = QApplication.focusWidget()

@@ -8,20 +8,20 @@ from PySide6.QtCore import (
     QItemSelectionModel,
     QModelIndex,
     QPersistentModelIndex,
-    QPointF,
     QRect,
     QRectF,
     QSize,
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QPolygonF, QResizeEvent
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QKeyEvent, QPainter, QPen, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from workbench.model.arrays import FloatArray
 from workbench.model.history import Revision
-from workbench.window.kit.theme import LIGHT, Theme, as_bytes, change_ramp
+from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.panels.revision_rows import Branch, Entry, Row, rows_of
+from workbench.window.panels.small_pictures import draw_multipliers
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import Scene
 from workbench.window.words.wording import clock, operation, percent, plural, tr
@@ -129,6 +129,11 @@ class _Painter(QStyledItemDelegate):
         rail = self.parent()
         return rail.viewport().width() if isinstance(rail, QListView) else 0
 
+    def _holds(self, top: int, high: int) -> bool:
+        """Tell whether a line is seen whole: half of one says nothing."""
+        rail = self.parent()
+        return not isinstance(rail, QListView) or (top >= 0 and top + high <= rail.viewport().height())
+
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         metrics = QFontMetrics(option.font)
         entry: Row = index.model().rows[index.row()]  # type: ignore[attr-defined]  # the rail's own model
@@ -155,8 +160,10 @@ class _Painter(QStyledItemDelegate):
             painter.setFont(option.font)
             words = f"{'▸' if entry.folded else '▾'} {entry.words}"
             inside = place.adjusted(INDENT, 0, -4, 0)
-            shown = QFontMetrics(option.font).elidedText(words, Qt.TextElideMode.ElideRight, inside.width())
-            painter.drawText(inside, Qt.AlignmentFlag.AlignVCenter, shown)
+            metrics = QFontMetrics(option.font)
+            shown = metrics.elidedText(words, Qt.TextElideMode.ElideRight, inside.width())
+            if self._holds(place.center().y() - metrics.height() // 2, metrics.height()):
+                painter.drawText(inside, Qt.AlignmentFlag.AlignVCenter, shown)
         else:
             colour = theme.attention if entry.draft else theme.accent if entry.head else theme.line
             bar = QRect(place.left() + INDENT * entry.depth, place.top(), 4, place.height())
@@ -169,6 +176,26 @@ class _Painter(QStyledItemDelegate):
         bold = QFont(font)
         bold.setWeight(QFont.Weight.DemiBold)
         metrics, high = QFontMetrics(font), QFontMetrics(font).height() + 1
+        if self._holds(place.top(), high):
+            self._title(painter, (font, bold), place, entry)
+        painter.setFont(font)
+        top = place.top() + high
+        warns = entry.draft or entry.fallen
+        shades = theme.soft, theme.ink, theme.attention if warns else theme.accent
+        for text, shade in zip(told_of(entry), shades, strict=True):
+            painter.setPen(QColor(shade))
+            for line in wrapped(text, metrics, place.width()):
+                if self._holds(top, high):
+                    painter.drawText(place.left(), top + metrics.ascent(), line)
+                top += high
+        if revision.parent is not None:
+            box = QRectF(place.left(), top + 2, place.width(), PICTURE_HEIGHT - 4)
+            draw_multipliers(painter, box, entry.moved, theme, draft=entry.draft)
+
+    def _title(self, painter: QPainter, fonts: tuple[QFont, QFont], place: QRect, entry: Entry) -> None:
+        """Write the number of a revision and what it did."""
+        (font, bold), theme, revision = fonts, self.theme, entry.revision
+        metrics = QFontMetrics(font)
         number = str(revision.id)
         painter.setFont(bold)
         painter.setPen(QColor(theme.attention if entry.draft else theme.ink))
@@ -180,49 +207,6 @@ class _Painter(QStyledItemDelegate):
             operation(revision), Qt.TextElideMode.ElideRight, place.right() - start
         )
         painter.drawText(start, place.top() + metrics.ascent(), words)
-        painter.setFont(font)
-        top = place.top() + high
-        warns = entry.draft or entry.fallen
-        shades = theme.soft, theme.ink, theme.attention if warns else theme.accent
-        for text, shade in zip(told_of(entry), shades, strict=True):
-            painter.setPen(QColor(shade))
-            for line in wrapped(text, metrics, place.width()):
-                painter.drawText(place.left(), top + metrics.ascent(), line)
-                top += high
-        if revision.parent is not None:
-            box = QRectF(place.left(), top + 2, place.width(), PICTURE_HEIGHT - 4)
-            draw_multipliers(painter, box, entry.moved, theme, draft=entry.draft)
-
-
-def draw_multipliers(painter: QPainter, box: QRectF, multipliers: FloatArray, theme: Theme, *, draft: bool) -> None:
-    """Draw multipliers small: a curve about its 1, or a grid as coloured cells; the scale fits what moved."""
-    shown = np.where(np.isnan(multipliers), 1.0, multipliers)
-    reach = max(float(np.max(np.abs(shown - 1))), 0.002)
-    if multipliers.ndim == 2:
-        rows, columns = multipliers.shape
-        wide, high = min(box.width() / columns, 9.0), box.height() / rows
-        steps = as_bytes(change_ramp(theme))
-        indices = np.round(((shown - 1) / reach + 1) / 2 * (len(steps) - 1)).astype(int)
-        for row in range(rows):
-            for column in range(columns):
-                place = QRectF(box.left() + column * wide, box.bottom() - (row + 1) * high, wide + 0.5, high + 0.5)
-                painter.fillRect(place, QColor(*steps[indices[row, column]].tolist()))
-        painter.setPen(QPen(QColor(theme.line), 1))
-        painter.drawRect(QRectF(box.left(), box.top(), columns * wide, box.height()))
-        return
-    lean = np.clip((shown - 1) / reach, -1, 1)
-    low, high_part = min(float(lean.min()), 0.0), max(float(lean.max()), 0.0)
-    span = max(high_part - low, 0.5)
-    base = box.top() + 3 + (high_part / span) * (box.height() - 6)
-    painter.setPen(QPen(QColor(theme.line), 1))
-    painter.drawLine(QPointF(box.left(), base), QPointF(box.right(), base))
-    xs = np.linspace(box.left(), box.right(), len(lean))
-    points = QPolygonF(
-        [QPointF(float(x), base - float(y) / span * (box.height() - 6)) for x, y in zip(xs, lean, strict=True)]
-    )
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(QPen(QColor(theme.attention if draft else theme.accent), theme.stroke))
-    painter.drawPolyline(points)
 
 
 class HistoryRail(QListView):
@@ -306,9 +290,15 @@ class HistoryRail(QListView):
             if isinstance(row, Entry) and not row.draft and row.revision.id in numbers:
                 self.selectionModel().select(self._entries.index(i), QItemSelectionModel.SelectionFlag.Select)
 
+    def scrollContentsBy(self, dx: int, dy: int) -> None:
+        """Paint all anew: which lines are seen whole is another, and moving the picture would not tell."""
+        super().scrollContentsBy(dx, dy)
+        self.viewport().update()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep what is worked on in view where a message below takes some of the room."""
         super().resizeEvent(event)
+        self.viewport().update()
         draft = self._scene.draft is not None
         self.scrollTo(self._entries.index(0) if draft else self.currentIndex())
 

@@ -29,9 +29,8 @@ class OtherPrograms(QObject):
             words = tr("Another program changed this session: {acts}.")
             if self._bridge.overtook:
                 words = tr(
-                    "The draft was not applied: another program changed this session since, and it was of what was "
-                    "there before. What changed: {acts}. Look at the table as it is now and draft it again; a task "
-                    "that is open shows its draft anew, and Apply there takes that."
+                    "The draft was not applied: another program changed this session since. What changed: {acts}. "
+                    "Look at the table as it is now and draft it again; an open task shows its draft anew."
                 )
             self._notice.warn(words.format(acts=window_text(join_phrases("; ", acts))))
 

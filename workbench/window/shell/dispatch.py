@@ -15,7 +15,7 @@ from workbench.commands.record.comparisons import Difference
 from workbench.commands.record.references import Referred
 from workbench.commands.report.reports import free_path
 from workbench.commands.table.tables import MadeSession
-from workbench.errors import InputError, LostFileError, WorkbenchError
+from workbench.errors import InputError, LostFileError, StaleError, WorkbenchError
 from workbench.model.cells import Cells
 from workbench.model.state import DriveAdded, HeadMoved
 from workbench.phrases import join_phrases
@@ -371,6 +371,8 @@ class Routes(QObject):
         if isinstance(error, LostFileError):
             self.say_refused(error)
         elif word in ("set", "scale", "add") and self._bench.drawer.task is None:
+            if isinstance(error, StaleError) and self._bridge.overtook:  # what happened is said by the message
+                error = InputError(tr("Not applied."), tr("Enter drafts it again."))
             self._bench.numbers.say_refused(InputError(window_text(error.message), window_text(error.hint)))
         elif self._bridge.scene.state is None and self._bench.drawer.task is None:
             self._opening.refused.emit(error)

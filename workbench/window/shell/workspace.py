@@ -106,6 +106,7 @@ class Bench(QWidget):
             moved.connect(self._fit)
         self.drawer.opened.connect(lambda: QTimer.singleShot(0, self, self._show_task))  # once it is laid out
         self.drawer.opened.connect(self.notice.forget_refusal)  # one has gone on, and the task wants the room
+        self.drawer.opened.connect(self.notice.give_way)
         self.strip.refitted.connect(lambda: QTimer.singleShot(0, self, self._keep_task))
 
     def _lay_out(self) -> None:
