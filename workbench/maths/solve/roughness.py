@@ -75,7 +75,7 @@ def penalty(axes: tuple[Axis, ...]) -> tuple[ArrowMatrix, int]:
 
 
 # A table that no longer fits is off by a bump of about so much, as a ratio, over about so much of an axis (standard
-# deviations) wherever the intake or the sensor was changed: common practice, no source.
+# deviations), or from one breakpoint to the next, wherever intake or sensor were changed: common practice, no source.
 BUMP, WIDE = 0.015, 0.05
 MOST_CENTRES = 100
 
@@ -86,8 +86,9 @@ def cost_of_bump(axes: tuple[Axis, ...], roughness: ArrowMatrix) -> float:
     A weight of the noise's variance over that takes such a bump for one standard deviation of what is expected.
     """
     place = np.stack(np.meshgrid(*(stretch(axis) for axis in axes), indexing="ij"), axis=-1).reshape(-1, len(axes))
+    place /= [max(WIDE, 1 / max(len(axis) - 1, 1)) for axis in axes]
     centres = place[:: max(1, place.shape[0] // MOST_CENTRES)]
-    bumps = BUMP * np.exp(-0.5 * ((centres[:, None] - place) ** 2).sum(axis=2) / WIDE**2)
+    bumps = BUMP * np.exp(-0.5 * ((centres[:, None] - place) ** 2).sum(axis=2))
     cost = np.zeros(centres.shape[0])
     for apart, diagonal in zip(roughness.apart, roughness.near, strict=True):
         joined = bumps[:, apart:] * bumps[:, : place.shape[0] - apart]
