@@ -156,7 +156,7 @@ def find_unit(text: str) -> Unit | None:
 
 
 _COUNTED = re.compile(r"(0[.,]0*1|1/10+|10\^?-[1-6])[ x*·]*([^\d\s].*)")
-_IN_MANY = re.compile(r"[x×]?\s*(10+)[ x×·]*([^\d\s].*)|([^\d\s].*?)[ x×·]+(10+)")
+_IN_MANY = re.compile(r"[x×]?\s*(10+)[ x×·]*([^\d\s^].*)|([^\d\s].*?)[ x×·]+(10+)")
 _COUNTABLE = ("turning", "pressure", "frequency", "voltage", "mass flow", "temperature", "speed", "percent")
 
 
