@@ -5,6 +5,7 @@ The virtual engine knows the truth; what is compared is the root mean square err
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -21,7 +22,7 @@ from workbench.maths.signals.ratio import Signals, signals
 from workbench.maths.signals.series import quantisation_step
 from workbench.maths.solve.design import Design, Equations, Shifts
 from workbench.maths.solve.roughness import penalty
-from workbench.maths.solve.solve import solve
+from workbench.maths.solve.solve import Solution, solve
 from workbench.maths.solve.trim_quantisation import levels_of
 from workbench.model.arrays import FloatArray
 from workbench.model.evidence import Evidence
@@ -122,6 +123,27 @@ def test_the_fuel_film_is_found_and_taken_out(
     monkeypatch.setattr(sampling, "film_filling", dry)
     monkeypatch.setattr(driven, "film_filling", dry)
     assert off(records) > 3 * handled
+
+
+def test_pipes_that_a_charger_fills_are_counted_where_it_does(
+    records: list[DriveRecord], altered: Alter, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Air that fills them has passed the sensor and meets no fuel: how much, the pulls and the solve tell."""
+    found: list[FloatArray] = []
+
+    def watched(equations: Equations, *arguments: Any, **named: Any) -> Solution:
+        pipes = ("transients", pooling.CHARGE_PIPES)
+        found.extend(each.moved for each in equations.effects if (each.name, each.expected_size) == pipes)
+        return solve(equations, *arguments, **named)
+
+    monkeypatch.setattr(pooling, "solve", watched)
+    gathered(altered(records[0], manifold_pressure=lambda values: np.minimum(values, 98)))
+    assert not found
+    kept, pressure = gathered(records[0]).kept[0], records[0].log.playing("manifold_pressure")
+    assert pressure is not None
+    moved = found[-1] != 0
+    assert np.count_nonzero(moved) > 20
+    assert np.all(pressure[kept.rows][moved] > 1.04 * np.nanmedian(records[0].log.playing("barometer")))
 
 
 def test_a_long_delay_is_found(record_of: MakeRecord, monkeypatch: pytest.MonkeyPatch) -> None:

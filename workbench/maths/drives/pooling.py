@@ -21,8 +21,9 @@ from workbench.maths.drives.visits import (
 from workbench.maths.signals.aside import put_aside
 from workbench.maths.signals.gating import counts, in_order
 from workbench.maths.signals.ratio import Signals
+from workbench.maths.signals.resync import played
 from workbench.maths.signals.sampling import Readings
-from workbench.maths.signals.series import blocks, joined, row_step
+from workbench.maths.signals.series import blocks, filled, joined, row_step
 from workbench.maths.solve.design import Design, Equations, NuisanceEffect, Shifts
 from workbench.maths.solve.normal_equations import node_sums
 from workbench.maths.solve.roughness import cost_of_bump, penalty
@@ -48,6 +49,8 @@ OWN_PART = 0.5  # of that variance which pulls and all other readings have for t
 LEFT_OF_LATENESS = 0.020  # s by which a pull may be later or earlier than usual, standard deviation
 # Time constant of the manifold, s * 1000 rpm: what is left of it where it was found, and all of it where it was not.
 LEFT_OF_MANIFOLD, MANIFOLD = 0.05, 0.15
+# The same of the pipes ahead of a throttle that a charger fills, of which no ECU need know: five volumes of the engine.
+CHARGE_PIPES, CHARGED, STANDARD_KPA = 0.5, 1.05, 100.0  # common practice, no source
 BETWEEN_DRIVES, DELAY, SMOOTHING = "between drives", "delay", "smoothing"
 SOFTER = 4.0  # how many times weaker the smoothing may as well be: about its own uncertainty in a short drive
 FEWEST_KIND = 100  # samples that an effect must move, or a kind must have, before it is estimated by itself
@@ -220,6 +223,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     walls: list[FloatArray] = []
     dirty: list[BoolArray] = []
     manifolds: list[FloatArray] = []
+    charges: list[BoolArray] = []
     slow: list[FloatArray] = []
     rates: list[FloatArray] = []
     for driven in known:
@@ -241,6 +245,7 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         slow.append(readings.slow_film[kept])
         rates.append(readings.pull_rate[kept])
         manifolds.append(np.zeros(int(kept.sum())) if held else readings.manifold[kept])
+        charges.append(_charged(driven)[kept])
         purges.append(readings.purge[kept])
         dirty.append(readings.purged[kept])
         kinds.append(by_trims)
@@ -251,7 +256,9 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
     nominal = put_aside(replace(design, values=head.values.ravel()).nominal())
     purge = put_aside(joined(purges) * -nominal[:, None])
     counted = [int(driven.readings.kept.sum()) for driven in known]
-    tried = _film_effects(film * nominal, joined(manifolds) * nominal, by_trims)
+    manifold = joined(manifolds) * nominal
+    tried = _film_effects(film * nominal, manifold, by_trims)
+    pipes = put_aside(np.where(joined(charges) & ~by_trims, -manifold, 0.0))
     # Trims follow a slow film themselves: only what the wideband reads lacks it.
     slowly = np.where(by_trims, 0.0, joined(slow) * nominal)
     ratio = ratio - USUAL_SLOW_FILM * slowly
@@ -263,11 +270,23 @@ def _equations(known: list[DriveFit], head: Table, base: Table, common: CommonEr
         tried += [NuisanceEffect(load, stop - count, name=VAPOUR) for load in purge[own].T]
         ratio[own] += expected(driven)[0] * unseen_vapour(driven) * nominal[own]
     effects = [effect for effect in tried if np.sum(np.abs(effect.moved) > 0.02) > FEWEST_KIND]
+    if np.any(np.abs(pipes) > 0.02):  # it has a size of its own, so that few readings will do
+        effects.append(NuisanceEffect(pipes, expected_size=CHARGE_PIPES, name=TRANSIENT))
     effects += _delay_effects(known)
     ratio = put_aside(ratio)
     equations = Equations(design, ratio, joined(weights), joined(block_ids), tuple(effects), _shifts(known, nominal))
     drive = put_aside(np.repeat(np.arange(len(known)), counted))
     return _Stated(equations, by_trims, drive, nominal, purge, joined(dirty), joined(walls))
+
+
+def _charged(driven: DriveFit) -> BoolArray:
+    """Mark the rows in which a charger raises the pressure, shape (rows,); none where no pressure is logged."""
+    log = driven.drive.log
+    pressure, barometer = played(log, "manifold_pressure"), played(log, "barometer")
+    if pressure is None:
+        return np.zeros(log.rows, dtype=np.bool_)
+    around = STANDARD_KPA if barometer is None else float(np.nanmedian(barometer))
+    return np.asarray(filled(pressure) > CHARGED * around)
 
 
 def _film_effects(felt: FloatArray, manifold: FloatArray, by_trims: BoolArray) -> list[NuisanceEffect]:
