@@ -537,6 +537,9 @@ def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everyw
     assert part.change is not None
     assert "part of first.csv was left out since" in fallen_grounds(step(session.state, part.change), head)
     assert "does not count any more" in fallen_grounds(session.state, head, replace(found, unused={1: "it asks"}))
+    otherwise = amend_log(session.state, 1, wideband="after")
+    assert otherwise.change is not None
+    assert "first.csv is read otherwise since" in fallen_grounds(step(session.state, otherwise.change), head)
     again = next_step(step(session.state, part.change), head, found)
     assert again is not None
     assert again.word == "approve", "and not to flash what nobody vouches for"

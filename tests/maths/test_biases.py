@@ -254,9 +254,9 @@ def test_banks_are_averaged_and_their_difference_is_said(
 ) -> None:
     apart = [record_of(seed=seed, banks=2, imbalance=0.03, **SHORT) for seed in CARS]
     handled = off(apart)
-    note = next(note for note in gathered(apart[0]).notes if "bank 2 takes" in note)
-    said = float(note.split("bank 2 takes ")[1].split(" %")[0])
-    assert said == pytest.approx(-6.0, abs=0.3)
+    note = next(note for note in gathered(apart[0]).notes if "more fuel than bank 2" in note)
+    said = float(note.split("bank 1 takes ")[1].split(" %")[0])
+    assert said == pytest.approx(6.0, abs=0.3)
     assert handled < 0.3
     assert off([altered(record, drop=("stft_2", "ltft_2")) for record in apart]) > 4 * handled
 

@@ -104,6 +104,6 @@ def test_banks_that_need_other_fuel_are_told(right: DriveRecord) -> None:
     two = replace(right, log=replace(right.log, roles=roles))
     (caution,) = cautions(two, channel("Second bank", "%", short + 4.0))
     assert caution.name == "banks-apart"
-    assert "Bank 2 takes +4" in caution.sentence
+    assert "Bank 2 takes 4" in caution.sentence
     assert caution.value == pytest.approx(0.04, abs=0.004)
     assert cautions(two, channel("Second bank", "%", short + 1.0)) == []

@@ -31,8 +31,8 @@ def fallen_grounds(state: State, revision: Revision, evidence: Evidence | None =
             said.append(phrase("{log} was taken out since", log=name))
         elif number in silent:
             said.append(phrase("{log} does not count any more", log=name))
-        elif _left_out_more(state, known[number], since):
-            said.append(phrase("part of {log} was left out since", log=name))
+        else:
+            said += _changes(known[number], _as_it_was(state, known[number], since))
     if not said:
         return ""
     return phrase(
@@ -43,11 +43,27 @@ def fallen_grounds(state: State, revision: Revision, evidence: Evidence | None =
     )
 
 
-def _left_out_more(state: State, drive: Drive, since: int) -> bool:
-    """Tell whether more of a drive is left out than when a change of that number was made."""
+def _as_it_was(state: State, drive: Drive, since: int) -> Drive:
+    """Return a drive as it was when a change of that number was made."""
     changed = (
         each for each in state.done if each.kind == "log" and each.sequence > since and str(drive.id) in each.about
     )
     first = next(changed, None)
     before = first.before if first is not None else None
-    return isinstance(before, Drive) and not set(drive.left_out) <= set(before.left_out)
+    return before if isinstance(before, Drive) else drive
+
+
+def _changes(drive: Drive, before: Drive) -> list[str]:
+    """Say what of a drive is otherwise than it was, so that it speaks no more as it did."""
+    said = []
+    if (drive.revision, drive.others) != (before.revision, before.others):
+        said.append(phrase("{log} is said to be driven on another revision since", log=drive.log.name))
+    if drive.wideband != before.wideband or _read_as(drive) != _read_as(before):
+        said.append(phrase("{log} is read otherwise since", log=drive.log.name))
+    if not set(drive.left_out) <= set(before.left_out):
+        said.append(phrase("part of {log} was left out since", log=drive.log.name))
+    return said
+
+
+def _read_as(drive: Drive) -> tuple[object, ...]:
+    return drive.log.roles, [(each.name, each.unit) for each in drive.log.channels]

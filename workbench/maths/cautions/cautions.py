@@ -198,9 +198,9 @@ def _banks(seen: Signals, limits: Limits) -> list[Caution]:
         Caution(
             "doubt",
             phrase(
-                "Bank 2 takes {imbalance:+.1f} % more fuel than bank 1: look for a leak, an injector "
+                "Bank {richer} takes {more:.1f} % more fuel than bank {other}: look for a leak, an injector "
                 "or a sensor on one side; the airflow table is common to both.",
-                imbalance=100 * seen.imbalance,
+                **seen.banks_apart,
             ),
             float("nan"),
             value=seen.imbalance,

@@ -115,6 +115,12 @@ class Signals:
         return float(np.mean(self.weight)) < WHOLE
 
     @property
+    def banks_apart(self) -> Mapping[str, float]:
+        """Which bank takes more fuel than which other, and how much more, %: as a sentence has them."""
+        richer, other = (2, 1) if self.imbalance > 0 else (1, 2)
+        return {"richer": richer, "other": other, "more": 100 * abs(self.imbalance)}
+
+    @property
     def jumps(self) -> BoolArray:
         """Rows at which the long trim jumps to what it learned at another speed and load, shape (rows,)."""
         learned = np.log(filled(self.fuel)) - self.loop_action

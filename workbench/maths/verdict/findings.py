@@ -95,10 +95,10 @@ def _of_drive(driven: DriveFit) -> list[str]:
     if np.isfinite(seen.imbalance) and abs(seen.imbalance) > 0.02:
         notes.append(
             phrase(
-                "{name}: bank 2 takes {imbalance:+.1f} % more fuel than bank 1; their mean is used. "
+                "{name}: bank {richer} takes {more:.1f} % more fuel than bank {other}; their mean is used. "
                 "The airflow table cannot cause a difference between banks.",
                 name=name,
-                imbalance=100 * seen.imbalance,
+                **seen.banks_apart,
             )
         )
     if 0.01 < driven.film.share < LARGEST_FILM and row_step(seen.time) <= COARSE_S:
