@@ -66,7 +66,7 @@ def run_tests(*, measured: bool) -> int:
     environment = {**os.environ, "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen")}
     command = [INSIDE, "-m", "pytest", "-q"]
     with tempfile.TemporaryFile("w+") as heard:  # what both print at once nobody could read
-        # Floors are those of the core, of which the reader's tests run little: they are not measured, and fill both up.
+        # Floors are those of the core, of which the reader's tests run little: not measured, they go to both halves.
         reader = tests_of_reader() if measured else []
         beside = ["tests/window", *BESIDE, *reader[::2]]
         window = subprocess.Popen(

@@ -4,7 +4,7 @@ What is in it is for the tests of the maths; tests of what the commands and the 
 a hundred times. Names and times of a session, which the evidence does not rest on, are left out of what is compared.
 """
 
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
 from dataclasses import replace
 
 import pytest
@@ -12,31 +12,25 @@ import pytest
 from workbench.commands.evidence import gathering
 from workbench.files.cache.digests import digest
 from workbench.maths.evidence import gather_evidence
-from workbench.model.evidence import Delay, Evidence, Source
+from workbench.model.evidence import Evidence
 from workbench.model.history import History, Revision
 from workbench.model.log import Drive
-from workbench.model.state import Settings
 from workbench.work import Progress
 
 _FOUND: dict[str, Evidence] = {}
 
 
 def gather_once(
-    history: History,
-    head: Revision,
-    drives: tuple[Drive, ...],
-    settings: Settings,
-    source: Source = "both",
-    stated: Delay | None = None,
-    trusted: frozenset[int] = frozenset(),
+    history: History, head: Revision, drives: tuple[Drive, ...], *rest: object
 ) -> Generator[Progress, None, Evidence]:
     """Gather evidence as the program does, or give what was gathered of the same before."""
     known, given = [_bare(each) for each in history.revisions], [replace(each, added="") for each in drives]
-    key = digest(known, _bare(head), given, settings, source, stated, trusted)
+    key = digest(known, _bare(head), given, *rest)
     if key in _FOUND:
         yield Progress(1, 1)
     else:
-        _FOUND[key] = yield from gather_evidence(history, head, drives, settings, source, stated, trusted)
+        gather: Callable[..., Generator[Progress, None, Evidence]] = gather_evidence
+        _FOUND[key] = yield from gather(history, head, drives, *rest)
     return _FOUND[key]
 
 

@@ -14,7 +14,7 @@ from functools import cached_property
 from workbench.commands.logs.answers import remembered_units
 from workbench.commands.logs.asked_anew import asked_of_log
 from workbench.files.vocabulary.roles import role_by_name
-from workbench.model.log import Alternative, Log, Question, Role, typed_flag
+from workbench.model.log import ROLES, Alternative, Log, Question, Role, typed_flag
 from workbench.model.state import Reread
 from workbench.phrases import Phrase, flag, join_phrases, phrase
 
@@ -213,11 +213,11 @@ def _read_so(log: Log, other: Alternative) -> Log:
 def _roles_of(other: Alternative) -> dict[Role, str]:
     """Give the roles that an answer states."""
     found: dict[Role, str] = {}
-    for word in other.flags:
-        option, _, stated = word.partition(" ")
-        role, _, name = stated.strip("'").partition("=")
+    for each in other.flags:
+        option, _, stated = each.partition(" ")
+        word, _, name = stated.strip("'").partition("=")
         if option == _ROLE:
-            found[role] = name  # type: ignore[index] # written by typed_flag
+            found |= {role: name for role in ROLES if role == word}
     return found
 
 
