@@ -2,7 +2,7 @@
 
 from workbench.model.evidence import Evidence
 from workbench.model.history import Revision
-from workbench.model.log import Drive
+from workbench.model.log import Drive, renaming_note
 from workbench.model.state import State
 from workbench.phrases import join_phrases, phrase
 
@@ -58,12 +58,26 @@ def _changes(drive: Drive, before: Drive) -> list[str]:
     said = []
     if (drive.revision, drive.others) != (before.revision, before.others):
         said.append(phrase("{log} is said to be driven on another revision since", log=drive.log.name))
-    if drive.wideband != before.wideband or _read_as(drive) != _read_as(before):
+    if _is_read_otherwise(drive, before):
         said.append(phrase("{log} is read otherwise since", log=drive.log.name))
     if not set(drive.left_out) <= set(before.left_out):
         said.append(phrase("part of {log} was left out since", log=drive.log.name))
     return said
 
 
-def _read_as(drive: Drive) -> tuple[object, ...]:
-    return drive.log.roles, [(each.name, each.unit) for each in drive.log.channels]
+def _is_read_otherwise(drive: Drive, before: Drive) -> bool:
+    """Tell whether roles, units or values of a log are meant otherwise; another name of a channel alone is not that.
+
+    But for the wideband's: it may tell the bank that it sits in.
+    """
+    now, then = drive.as_read, before.as_read
+    was = {new.name: old.name for old, new in zip(then.channels, now.channels, strict=False)}
+    renamed = {renaming_note(old, new) for new, old in was.items() if new != old}
+    roles = {role: was.get(name, name) for role, name in now.roles.items()}
+    sensor = now.roles.get("lambda_measured", "")
+    return (
+        (drive.wideband, roles, [each.unit for each in now.channels])
+        != (before.wideband, then.roles, [each.unit for each in then.channels])
+        or not set(now.notes) <= {*then.notes, *renamed}
+        or was.get(sensor, sensor) != sensor
+    )
