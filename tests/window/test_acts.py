@@ -55,7 +55,7 @@ class Hands:
     def write(self, text: str, *, entered: bool = False) -> None:
         """Type into the field that has the keyboard, in place of what it holds; Enter may end it."""
         field = QApplication.focusWidget()
-        if isinstance(field, Acceptance):  # the first letter ticks it and goes on to the reason
+        if isinstance(field, Acceptance):  # the first letter goes on to the reason, Enter ticks
             self._qtbot.keyClicks(field, text[:1])
             field, text = QApplication.focusWidget(), text[1:]
         else:

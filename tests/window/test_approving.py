@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog, QLabel
 from screen import Screen
 
 from workbench.window.scene import file_dialogs
@@ -62,13 +62,60 @@ def test_what_is_missing_has_the_keyboard(asked: Screen, settle: Settle) -> None
         each.setChecked(True)
         line.setText("known")
     reason.setText(" ")
-    asked.click("Approve")
-    settle()
-    assert QApplication.focusWidget() is reason
-    second.setChecked(False)
+    assert not second.isChecked(), "an objection stays accepted for no reason"
     asked.click("Approve")
     settle()
     assert QApplication.focusWidget() is second
+    second.setChecked(True)
+    asked.click("Approve")
+    settle()
+    assert QApplication.focusWidget() is reason
+
+
+def test_only_an_act_of_its_own_accepts_an_objection(asked: Screen, settle: Settle) -> None:
+    """A reason that was begun one field early was a yes, and stayed one when it was taken away."""
+    task = task_of(asked)
+    (name, box, reason), (_, following, _), *_ = task._accepted
+    box.setFocus()
+    asked.type("k")
+    assert QApplication.focusWidget() is reason
+    asked.type("nown")
+    asked.press("Tab")
+    assert (reason.text(), box.isChecked()) == ("known", False)
+    assert not task.reasons
+    assert "Enter accepts" in task.missing
+    asked.do("keys")
+    settle()
+    asked.do("approve")
+    settle()
+    task = task_of(asked)
+    (_, box, reason), (_, following, _), *_ = task._accepted
+    assert (reason.text(), box.isChecked()) == ("known", False), "what was not ticked waits"
+    reason.setFocus()
+    asked.press("Return")
+    assert box.isChecked()
+    assert QApplication.focusWidget() is following
+    assert task.reasons == {name: "known"}
+    reason.setFocus()
+    asked.press("Ctrl+A")
+    asked.press("Backspace")
+    assert not box.isChecked()
+    asked.press("Return")
+    assert not box.isChecked(), "Enter on an empty line accepted"
+
+
+def test_three_objections_are_seen_at_once_on_a_small_screen(asked: Screen, settle: Settle) -> None:
+    """Each took five rows, so that one and a half were seen at 1366x768."""
+    asked.window.resize(1366, 720)
+    settle()
+    task = task_of(asked)
+    names = [name for name, _, _ in task._accepted]
+    told = [each for each in task.findChildren(QLabel) if each.text().startswith("<b>")]
+    assert len(told) == len(names)
+    seen = [name for name, each in zip(names, told, strict=True) if not each.visibleRegion().isEmpty()]
+    assert seen[:3] == names[:3], "what is objected is not seen without scrolling"
+    boxes = [box for _, box, _ in task._accepted if box.visibleRegion().boundingRect() == box.rect()]
+    assert len(boxes) >= 2
 
 
 def test_what_was_typed_survives_another_panel_but_no_other_revision(asked: Screen, settle: Settle) -> None:

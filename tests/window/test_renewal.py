@@ -154,7 +154,7 @@ def test_choices_read_as_people_write_them(driven: Screen) -> None:
 
 
 def test_what_was_typed_into_an_approval_stays_when_it_is_asked_for_again(driven: Screen) -> None:
-    """Begun on the box, a reason ticks it; the next step pressed once more takes nothing of it away."""
+    """Begun on the box and ended by Enter, a reason ticks it; asking for the approval once more takes nothing away."""
     driven.run("scale", {"by": 1.01})
     driven.settle()
     driven.do("approve")
@@ -162,6 +162,7 @@ def test_what_was_typed_into_an_approval_stays_when_it_is_asked_for_again(driven
     assert isinstance(task, ApproveTask)
     driven.type("w")
     driven.type("ell known")
+    driven.press("Return")
     assert list(task.reasons.values()) == ["well known"]
     driven.do("approve")
     again = driven.task

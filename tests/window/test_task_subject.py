@@ -96,16 +96,16 @@ def test_approving_speaks_of_the_revision_that_it_would_approve(two: Screen) -> 
     two.settle()
     two.do("approve")
     two.settle()
-    assert "Revision 2 of curve" in told(two)
+    assert "Approve revision 2 of curve" in two.texts
     two.do("undo")
     two.settle()
     task = two.task
     assert isinstance(task, ApproveTask)
-    assert "Revision 1 of curve" in told(two)
+    assert "Approve revision 1 of curve" in two.texts
     assert task.arguments()["revision"] == 1
     two.focus(table="grid")
     two.settle()
-    assert "Revision 3 of grid" in told(two)
+    assert "Approve revision 3 of grid" in two.texts
     assert two.task.arguments()["revision"] == 3
 
 

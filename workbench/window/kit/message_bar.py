@@ -16,6 +16,7 @@ from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import breakable, tr
 
 SHOWN_MS = 8000
+_GAP, BESIDE = 8, 24  # px between the parts of its first row, and at its ends
 _FIRST = re.compile(r".+?[.!?](?=\s)", re.DOTALL)  # the first sentence, where more follow
 
 
@@ -43,15 +44,15 @@ class Notice(Card):
         self._all.clicked.connect(self._unfold)
         self._offered: dict[QPushButton, Callable[[], None]] = {}
         self._left: Callable[[], None] | None = None
-        self._refused, self._warned, self._said = False, False, ""
+        self._refused, self._warned, self._folded, self._said = False, False, False, ""
         self._came_from: QWidget | None = None
         self.column.setContentsMargins(12, 6, 6, 6)
-        line = row(self._text, self._close)
-        line.setAlignment(self._close, Qt.AlignmentFlag.AlignTop)
+        line = row(self._text, self._all, self._close, spacing=_GAP)
+        for made in (self._all, self._close):
+            line.setAlignment(made, Qt.AlignmentFlag.AlignTop)
         self.column.addLayout(line)
         ways = Flow()
         ways.push()
-        ways.addWidget(self._all)
         ways.addWidget(self._other)
         ways.addWidget(self._accept)
         self.column.addLayout(ways)
@@ -115,22 +116,35 @@ class Notice(Card):
         self.turned.emit()
 
     def give_way(self) -> None:
-        """Fold to the first sentence of what was said, for what comes now wants the room; a button shows all of it."""
-        first = _FIRST.match(self._said)
-        if self.isHidden() or self._offered or first is None:
+        """Fold to one line of what was said, for what comes now wants the room; a button shows all of it.
+
+        Of what may do harm, the first sentence stays.
+        """
+        if self.isHidden() or self._offered or (self._warned and _FIRST.match(self._said) is None):
             return
+        self._folded = True
         self._all.show()
-        self._text.setText(breakable(first[0]))
-        QTimer.singleShot(0, self, self._refit)  # once the text is laid out anew
+        self._refit()
 
     def _refit(self) -> None:
+        if self._folded:
+            first = _FIRST.match(self._said)
+            shown = self._said if first is None else first[0]
+            if not self._warned:
+                beside = self._all.sizeHint().width() + self._close.sizeHint().width() + 2 * _GAP + BESIDE
+                left = max(self.width() - beside, 0)
+                shown = self._text.fontMetrics().elidedText(shown, Qt.TextElideMode.ElideRight, left)
+            self._text.setText(breakable(shown))
+        QTimer.singleShot(0, self, self._take_height)  # once the text is laid out anew
+
+    def _take_height(self) -> None:
         self.setMinimumHeight(self.height_for(self.width()))
 
     def _unfold(self) -> None:
-        held = self._all.hasFocus()
+        held, self._folded = self._all.hasFocus(), False
         self._all.hide()
         self._text.setText(breakable(self._said))
-        QTimer.singleShot(0, self, self._refit)  # once the text is laid out anew
+        self._refit()
         if held:
             self._close.setFocus(Qt.FocusReason.OtherFocusReason)
 
@@ -185,9 +199,12 @@ class Notice(Card):
         """Require as much height as the text takes at this width."""
         super().resizeEvent(event)
         self.setMinimumHeight(self.height_for(self.width()))
+        if self._folded and event.oldSize().width() != event.size().width():
+            self._refit()
 
     def _show(self, text: str, kind: str, acts: dict[QPushButton, Callable[[], None]] | None = None) -> None:
         self._offered, self._refused, self._warned, self._left = acts or {}, False, False, None
+        self._folded = False
         self._all.hide()
         for made in (self._accept, self._other):
             made.setVisible(made in self._offered)

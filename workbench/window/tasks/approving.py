@@ -25,6 +25,7 @@ class Begun:
         session: path of the session that it was typed for.
         by, note: as they were typed.
         reasons: by what they were given for: number of the revision, name and sentence of the objection.
+        waiting: by name of the objection, what was typed and not ticked.
         asked: names of the objections that were listed last.
     """
 
@@ -32,6 +33,7 @@ class Begun:
     by: str = ""
     note: str = ""
     reasons: dict[tuple[int, str, str], str] = field(default_factory=dict)
+    waiting: dict[str, str] = field(default_factory=dict)
     asked: set[str] = field(default_factory=set)
 
 
@@ -94,7 +96,7 @@ class Approving:
         # Nobody signs by leaving a field as it was, but who signed in this session before may go on doing so.
         signed = [] if scene.state is None else [each.by for each in scene.state.history.approvals.values()]
         by = self._begun.by or (signed[-1] if signed else "")
-        task = ApproveTask(scene, ordered, by, self._drawer, reasons, earlier, remedies)
+        task = ApproveTask(scene, ordered, by, self._drawer, reasons, {**earlier, **self._begun.waiting}, remedies)
         task.note.setText(self._begun.note)
         sentences = dict(listed)
 
@@ -103,13 +105,16 @@ class Approving:
             now = {(revision, name, sentence) for name, sentence in listed}
             kept = {key: text for key, text in self._begun.reasons.items() if key not in now}
             typed = {(revision, name, sentences[name]): text for name, text in task.reasons.items() if text.strip()}
-            self._begun.reasons = {**kept, **typed}
+            self._begun.reasons, self._begun.waiting = {**kept, **typed}, task.waiting
             self._drawer.say(task.missing)
 
         go = button(tr("Approve"), tr("Approve this revision under your name."), self._drawer, "step")
         go.clicked.connect(self._go)
         task.edited.connect(keep)
-        self._drawer.put(tr("Approve"), task, go, first=task.first)
+        head = scene.head
+        words = tr("Approve revision {id} of {table}")
+        title = tr("Approve") if head is None else words.format(id=head.id, table=head.table.name)
+        self._drawer.put(title, task, go, first=task.first)
         self._drawer.say("\n".join((*_what_changed([*earlier], gone), task.missing)))
 
     def _mend(self, word: str, arguments: dict[str, Any]) -> None:
