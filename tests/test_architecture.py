@@ -72,6 +72,7 @@ APART = {"files.export.page_writer": "PySide6", "files.export.type_setting": "Py
 # commands need of a module that all use.
 LAZY = {
     ("commands.declaring.making", "maths.verdict.objections"),
+    ("commands.evidence.stated_place", "commands.evidence.gathering"),
     ("__main__", "window.app"),
     ("__main__", "cli"),
     ("cli", "commands.handbook"),

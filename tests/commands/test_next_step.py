@@ -538,7 +538,7 @@ def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everyw
     assert "part of first.csv was left out since" in fallen_grounds(step(session.state, part.change), head)
     assert "does not count any more" in fallen_grounds(session.state, head, replace(found, unused={1: "it asks"}))
     for otherwise, falls in (
-        (amend_log(session.state, 1, wideband="after"), True),
+        (amend_log(session.state, 1, wideband="after", against_logs=True), True),
         (amend_log(session.state, 1, unit=("Short trim bank 1=fraction",)), True),
         (amend_log(session.state, 1, rename=("Measured lambda=Lambda bank 1",)), True),  # it names the bank
         (amend_log(session.state, 1, rename=("Short trim bank 1=STFT",)), False),

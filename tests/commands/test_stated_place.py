@@ -15,6 +15,7 @@ from workbench.commands.record.undoing import undo
 from workbench.demo.drive import drive
 from workbench.demo.engine import stale_table
 from workbench.demo.scenario import Scenario
+from workbench.errors import InputError
 from workbench.files.store.rows import kind_and_payload, to_json
 from workbench.files.store.versions import version_of
 from workbench.model.evidence import Evidence
@@ -40,7 +41,7 @@ def found(session: Session) -> Evidence:
 
 
 def state_it(session: Session, place: CarsWideband) -> tuple[str, ...]:
-    answer = settings(session.state, wideband=place)
+    answer = settings(session.state, wideband=place, against_logs=True)
     assert answer.change is not None
     session.record(answer.change)
     return answer.lines
@@ -54,7 +55,7 @@ def test_that_nobody_can_tell_leaves_it_to_the_logs_and_a_log_may_have_its_own(s
     told = found(session)
     assert told.wideband == by_itself.wideband
     np.testing.assert_array_equal(told.ratio, by_itself.ratio)
-    own = amend_log(session.state, 2, wideband="after").change
+    own = amend_log(session.state, 2, wideband="after", against_logs=True).change
     assert own is not None
     session.record(own)
     assert found(session).wideband == {1: "before", 2: "after"}
@@ -80,3 +81,21 @@ def test_it_is_kept_and_only_a_session_that_says_it_asks_for_a_newer_program(ses
     for path in (Path(session.state.path), tmp_path / "again.session"):
         with Session.open(path) as again:
             assert again.state.settings.wideband == "unknown"
+
+
+def test_a_place_that_the_logs_tell_otherwise_is_taken_only_once_it_is_said_to_be_so(session: Session) -> None:
+    """It was taken without a word, most readings were left out, and the verdict looked better for it."""
+    assert set(found(session).placed_by) == {1, 2}
+    for refused in (
+        lambda: settings(session.state, wideband="after"),
+        lambda: amend_log(session.state, 2, wideband="after"),
+    ):
+        with pytest.raises(InputError) as refusal:
+            refused()
+        assert "Stated was after the catalyst, but" in refusal.value.message
+        assert "it is before the catalyst" in refusal.value.message
+        assert "--against-logs" in str(refusal.value.hint)
+        assert refusal.value.details["confirm"] == "against_logs"
+    assert settings(session.state, wideband="before").change is not None, "what the logs say needs no word"
+    assert amend_log(session.state, 1, wideband="before").change is not None
+    assert settings(session.state, wideband="after", against_logs=True).change is not None

@@ -224,3 +224,18 @@ def test_where_the_wideband_sits_is_the_next_step_and_each_answer_one_click(
     settle()
     assert opened.state.settings.wideband == "unknown"
     assert next_step(opened.scene).word == "correct"
+
+
+def test_a_place_that_the_logs_tell_otherwise_asks_for_a_second_click(
+    with_drive: Screen, settle: Callable[[], None]
+) -> None:
+    """It was taken by one click, without a word, and most readings were left out."""
+    with_drive.do("wideband-place")
+    with_drive.click("After the catalyst")
+    settle()
+    assert with_drive.state.settings.wideband == "auto"
+    assert any("it is before the catalyst" in text and "Nothing was recorded" in text for text in with_drive.texts)
+    with_drive.click("It is so all the same")
+    settle()
+    assert with_drive.state.settings.wideband == "after"
+    assert with_drive.task is None

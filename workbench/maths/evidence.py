@@ -318,9 +318,8 @@ def _evidence(
     """Put it all together, against the table before it was shaped; `onto` turns ratios into those against it now."""
     table = head.table
     kept = samples_of(known, table, solution)
-    times = tuple(driven.seen.time[driven.readings.kept] for driven in known)
     amount = solution.amount.reshape(table.shape)
-    visits = standing.count_visits(table, kept, times)
+    visits = standing.count_visits(table, kept, tuple(d.seen.time[d.readings.kept] for d in known))
     half_width = COVERAGE * combined(budget, table.shape)
     stands = _stands(known, table, settings, visited, budget, (amount, visits))
     driven = stands > 0
@@ -355,6 +354,7 @@ def _evidence(
         part_target=standing.target(settings.part_throttle_target, farthest, reach, part_regime, stands == 2, shaped),
         full_target=standing.target(settings.full_throttle_target, farthest, reach, full_regime, stands == 2, shaped),
         wideband={d.drive.id: d.place for d in known},
+        placed_by={d.drive.id: d.notes[0] for d in known if d.notes},
         notes=(*doubts, *agreed.sentences, *notes_of(known, effects, table, ratio * onto)),
         plan=what_to_drive(known, table, stands, half_width),
         effects=effects,

@@ -323,6 +323,7 @@ class Evidence:
         inferred_half_width: of its 95 % interval.
         budget: what the intervals are made of, each source with its size per cell.
         unused: drive that was asked and does not count -> why, as a sentence.
+        placed_by: drive -> what its wideband's place rests on, as a sentence, where nobody stated it.
         shaped: values before the table was shaped by hand, which all was worked out against, over those it has now.
             Empty where it was not shaped.
     """
@@ -358,6 +359,7 @@ class Evidence:
     inferred_half_width: FloatArray = field(default_factory=lambda: np.zeros(0))
     budget: tuple[BudgetItem, ...] = ()
     unused: Mapping[int, str] = field(default_factory=dict)
+    placed_by: Mapping[int, str] = field(default_factory=dict)
     shaped: FloatArray = field(default_factory=lambda: np.zeros(0))
 
     @property

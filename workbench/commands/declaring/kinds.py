@@ -83,4 +83,5 @@ PastedFile = Annotated[ExistingFile | None, Called(typed="- reads it from standa
 DbcFile = Annotated[ExistingFile | None, Called("DBC file")]
 Replace = Annotated[bool, Called("Replace an existing file")]
 UnitsAreOurs = Annotated[bool, Called("Without conversion")]
+AgainstLogs = Annotated[bool, Called("It is so all the same")]
 NoneOfIt = Annotated[bool, Called("Clear the settings")]

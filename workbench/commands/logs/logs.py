@@ -7,6 +7,7 @@ from typing import Annotated
 
 from workbench.commands.declaring.kinds import (
     FIRST,
+    AgainstLogs,
     AirFuelRatios,
     Called,
     DbcFile,
@@ -23,6 +24,7 @@ from workbench.commands.declaring.kinds import (
 )
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.declaring.telling import plain
+from workbench.commands.evidence.stated_place import check_place
 from workbench.commands.logs.answers import (
     answer,
     check_as_read,
@@ -170,6 +172,7 @@ def amend_log(
     afr_of: AirFuelRatios = (),
     wideband: Wideband | None = None,
     rename: Renames = (),
+    against_logs: AgainstLogs = False,
 ) -> Answer[Drive]:
     """Change a log's revision, wideband position, channel names, roles or units, and answer its open questions.
 
@@ -183,23 +186,14 @@ def amend_log(
         afr_of: air-fuel ratio at lambda 1 that a channel is scaled with, if that is an open question.
         wideband: wideband position, before or after the catalyst; auto recognises it.
         rename: another name for a channel, as in 'Kanal 7=Airflow sensor'.
+        against_logs: take a wideband position that the logs tell otherwise.
 
     Example:
         amend-log car.session 2 --on 3
     """
     drive = state.drive(log)
-    roles = dict(drive.log.roles)
     fresh = read_roles(role)
-    for each, name in fresh.items():
-        if name and drive.log.channel(name) is None:
-            known = ", ".join(channel.name for channel in drive.log.channels)
-            raise InputError(
-                phrase("Log {log} ({log_2}) has no channel {name!r}.", log=log, log_2=drive.log.name, name=name),
-                phrase("It has: {known}.", known=known),
-            )
-        check_not_stated(state, drive, each, name)
-        roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
-        roles |= {each: name} if name else {}
+    roles = _roles_with(state, drive, fresh)
     about, others = state.history.revision(drive.revision).table.name, _by_table(state, on)
     revision = others.pop(about, drive.revision)
     again = reread(drive.log, fresh, state.settings.stoichiometric_afr)
@@ -213,6 +207,8 @@ def amend_log(
     roles = {each: names.get(name, name) for each, name in roles.items()}
     again = {names.get(name, name): each for name, each in again.items()}
     where = wideband or drive.wideband
+    if where != drive.wideband:
+        check_place(state, where, log, all_the_same=against_logs)
     change = DriveCorrected(log, revision, where, roles, again, others, given.answered, renamed=names)
     if fresh or units or ratios:
         change = with_follow_ups(state, drive, change, fresh, units, flags_of(units, ratios, fresh))
@@ -220,6 +216,26 @@ def amend_log(
     if not (again or given.answered or names) and _statements(after) == _statements(drive):
         return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))
     return Answer(after, lambda: drive_json(after, about), drive_lines(after), change)
+
+
+def _roles_with(state: State, drive: Drive, fresh: Mapping[Role, str]) -> dict[Role, str]:
+    """Give the roles of a log with those that are stated now.
+
+    Raises:
+        InputError: when the log has no such channel, or the role is stated for all logs.
+    """
+    roles = dict(drive.log.roles)
+    for each, name in fresh.items():
+        if name and drive.log.channel(name) is None:
+            known = ", ".join(channel.name for channel in drive.log.channels)
+            raise InputError(
+                phrase("Log {log} ({log_2}) has no channel {name!r}.", log=drive.id, log_2=drive.log.name, name=name),
+                phrase("It has: {known}.", known=known),
+            )
+        check_not_stated(state, drive, each, name)
+        roles = {old: channel for old, channel in roles.items() if old != each and channel != name}
+        roles |= {each: name} if name else {}
+    return roles
 
 
 def _statements(drive: Drive) -> tuple[object, ...]:

@@ -5,9 +5,10 @@ from collections.abc import Iterable
 from dataclasses import asdict, replace
 from typing import Annotated
 
-from workbench.commands.declaring.kinds import Between, Called, Kind
+from workbench.commands.declaring.kinds import AgainstLogs, Between, Called, Kind
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
+from workbench.commands.evidence.stated_place import check_place
 from workbench.errors import InputError
 from workbench.expressions import read_expression
 from workbench.model.derived import meant
@@ -73,6 +74,7 @@ def settings(
     caution: Annotated[tuple[str, ...], Called("Limits of cautions", "LIMIT=NUMBER")] = (),
     wideband: CarsWideband | None = None,
     wideband_tolerance: Annotated[float | None, Kind.SHARE, Between(0.0, 0.2)] = None,
+    against_logs: AgainstLogs = False,
 ) -> Answer[Settings]:
     """Show or set targets, air-fuel ratio at lambda 1, wideband position, and the limits of gates and cautions.
 
@@ -88,6 +90,7 @@ def settings(
         caution: a caution limit, as in injector_duty_percent=90.
         wideband: the car's wideband position by the catalyst; auto recognises it, unknown does so without asking.
         wideband_tolerance: largest error of the wideband, in 95 of 100 of its kind, as a ratio.
+        against_logs: take a wideband position that the logs tell otherwise.
 
     Example:
         settings car.session --part-throttle 0.03 --gate warm_c=80
@@ -103,7 +106,18 @@ def settings(
         wideband=wideband or old.wideband,
         wideband_tolerance=old.wideband_tolerance if wideband_tolerance is None else wideband_tolerance,
     )
-    low, high = after.gates.lambda_low, after.gates.lambda_high
+    _check_range(after.gates)
+    if after.wideband != old.wideband:
+        check_place(state, wideband, all_the_same=against_logs)
+    data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
+    return Answer(
+        after, lambda: data, (*_lines(after), *_choosing(state, after)), SettingsSet(after) if after != old else None
+    )
+
+
+def _check_range(gates: Gates) -> None:
+    """Refuse limits between which nothing lies."""
+    low, high = gates.lambda_low, gates.lambda_high
     if low >= high:
         raise InputError(
             phrase(
@@ -116,10 +130,6 @@ def settings(
                 gate_flag=flag("gate"),
             ),
         )
-    data: dict[str, Json] = {key: plain(value) for key, value in asdict(after).items()}
-    return Answer(
-        after, lambda: data, (*_lines(after), *_choosing(state, after)), SettingsSet(after) if after != old else None
-    )
 
 
 _OF_THE_ERROR = {

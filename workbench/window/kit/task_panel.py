@@ -1,7 +1,7 @@
 """The right-hand column: the history, and in its place whatever task is at hand; nothing is modal."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from html import escape
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
@@ -54,6 +54,11 @@ class Drawer(Card):
         self._place = scrolled(self._inside, tr("Task"), self)
         self.column.addWidget(self._place, 1)
         self.column.addWidget(self._message)
+        self._so = button(tr("It is so all the same"), tr("Take it against what was said."), self)
+        self._so.clicked.connect(self._on_so)
+        self._so_too: Callable[[], None] | None = None
+        self._so.hide()
+        self.column.addLayout(row(self._so, None))
         self._feet = row()
         self.column.addLayout(self._feet)
         self.task: QWidget | None = None
@@ -119,7 +124,7 @@ class Drawer(Card):
             self.forgotten.emit()
 
     def _silence(self) -> None:
-        for shown in (self._message, self._answer):
+        for shown in (self._message, self._answer, self._so):
             shown.hide()
 
     def say(self, text: str, kind: str = "soft") -> None:
@@ -127,10 +132,19 @@ class Drawer(Card):
         rekind(self._message, kind)
         self._message.setText(breakable(window_text(text)))
         self._message.setVisible(bool(text))
+        self._so.hide()
 
-    def say_refused(self, error: WorkbenchError) -> None:
-        """Show a refusal with its remedy under the task."""
+    def say_refused(self, error: WorkbenchError, so_too: Callable[[], None] | None = None) -> None:
+        """Show a refusal with its remedy under the task; where it may be meant so, a button that says it."""
         self.say(join_phrases("\n", filter(None, (error.message, error.hint))), "trouble")
+        self._so_too = so_too
+        self._so.setVisible(so_too is not None)
+
+    def _on_so(self) -> None:
+        act, self._so_too = self._so_too, None
+        self._so.hide()
+        if act is not None:
+            act()
 
     @property
     def need(self) -> int:

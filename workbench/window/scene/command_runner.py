@@ -20,7 +20,7 @@ from workbench.model.state import DriveAdded, State
 from workbench.window.kit.crash_report import note_command
 from workbench.window.kit.worker import Jobs
 from workbench.window.scene.bridge import Bridge
-from workbench.window.scene.large_files import in_job, is_large, reads_large
+from workbench.window.scene.large_files import in_job, is_large, takes_long
 from workbench.window.scene.scene import LogCaution, Nearest, Scene, draft_of, nearest_cells
 from workbench.window.words.phrasing import window_text
 from workbench.window.words.wording import tr
@@ -115,7 +115,7 @@ class Runner(QObject):
             return lambda: None
         call = partial(command.function, *([state] if command.takes_state else []), **arguments)
         try:
-            result = in_job(call, tr(command.title)) if reads_large(command, arguments) else call()
+            result = in_job(call, tr(command.title)) if takes_long(command, arguments) else call()
         except WorkbenchError as error:
             refuse(error)
             return lambda: None

@@ -1,4 +1,4 @@
-"""Which files take too long to read on the window's thread: those are read aside."""
+"""What takes too long on the window's thread, as large files do: it is done aside."""
 
 from collections.abc import Callable, Generator, Iterator, Mapping
 from pathlib import Path
@@ -24,9 +24,12 @@ def is_large(path: Path) -> bool:
     return size > LARGE or (size > LARGE_TABLE and not looks_like_session(path))
 
 
-def reads_large(command: Command, arguments: Mapping[str, Any]) -> bool:
-    """Tell whether a command is given a large file, or another session that is large."""
-    return any(is_large(path) for path in _files(command, arguments))
+def takes_long(command: Command, arguments: Mapping[str, Any]) -> bool:
+    """Tell whether a command is given what takes long.
+
+    That is a large file, another session that is large, or a place of the wideband, which is held against all logs.
+    """
+    return bool(arguments.get("wideband")) or any(is_large(path) for path in _files(command, arguments))
 
 
 def _files(command: Command, arguments: Mapping[str, Any]) -> Iterator[Path]:

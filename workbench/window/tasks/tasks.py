@@ -47,6 +47,7 @@ class Tasks(QObject):
         super().__init__(parent)
         self._bridge, self._runner, self._analyst, self._drawer, self._log = bridge, runner, analyst, drawer, log_view
         self.word, self._path = "", ""
+        self._asked: dict[str, Any] = {}  # what the open task had done last
         self._about = "", 0  # table and revision that the open task speaks of
         self._chosen = False  # whether the evidence is of what a task chose
         self._approving = Approving(bridge, runner, drawer, self.run)
@@ -111,7 +112,7 @@ class Tasks(QObject):
             self._drawer.say(task.contradiction or task.meaning, "trouble" if task.contradiction else "soft")
 
         task.edited.connect(edited)
-        task.answered.connect(lambda arguments: self._runner.run("amend-log", arguments))
+        task.answered.connect(partial(self._run, "amend-log"))
         task.scaling_wanted.connect(
             lambda name: self._go_on_with(SCALING, {"channel": name, "unit": "lambda", "plays": "lambda_measured"})
         )
@@ -153,7 +154,7 @@ class Tasks(QObject):
 
     def _open_settings(self, title: str, task: GatesTask | WidebandPlaceTask) -> None:
         self.word = "settings"
-        task.stated.connect(lambda arguments: self._runner.run("settings", arguments))
+        task.stated.connect(partial(self._run, "settings"))
         if isinstance(task, GatesTask):
             task.wrong.connect(self._drawer.say_refused)
         self._drawer.put(title, task, first=task.first)
@@ -188,14 +189,14 @@ class Tasks(QObject):
                 words = tr("The session changed: the draft of it as it is now is worked out first.")
                 raise InputError(words, tr("Enter applies it once it is shown."))
             if isinstance(task, Form):
-                self._runner.run(self.word, task.arguments())
+                self._run(self.word, task.arguments())
             elif isinstance(task, CorrectTask):
                 if draft is not None and draft.word == "correct" and task.drafted == task.arguments():
                     self._runner.apply()
                 else:  # the draft that is shown came from elsewhere, or from what was asked for before
                     self._runner.run("correct", task.arguments())
             elif isinstance(task, DriveTask) and task.arguments() and not task.contradiction:
-                self._runner.run("amend-log", task.arguments())
+                self._run("amend-log", task.arguments())
             elif isinstance(task, ApproveTask):
                 if task.missing:
                     task.point_at_missing()
@@ -203,6 +204,11 @@ class Tasks(QObject):
                 self._runner.run("approve", task.arguments())
         except WorkbenchError as error:
             self._drawer.say_refused(error)
+
+    def _run(self, word: str, arguments: Mapping[str, Any]) -> None:
+        """Run a command, and know by which arguments."""
+        self._asked = dict(arguments)
+        self._runner.run(word, arguments)
 
     def apply(self) -> None:
         """Record the draft; where the open task drafted it, as that task says now."""
@@ -317,7 +323,9 @@ class Tasks(QObject):
                 task.show_none()
             if isinstance(task, DriveTask):
                 task.give_up()
-            self._drawer.say_refused(error)
+            confirms = error.details.get("confirm")
+            so_too = {**self._asked, str(confirms): True} if confirms else None
+            self._drawer.say_refused(error, None if so_too is None else partial(self._run, word, so_too))
             if isinstance(task, Form) and task.accepting is not None and "accept" in error.details:
                 task.accepting.setFocus(Qt.FocusReason.OtherFocusReason)
 
