@@ -53,8 +53,11 @@ def test_a_log_with_a_question_is_no_evidence_until_it_is_answered(car: Path, tm
         session.record(said.change)
         (raised,) = session.state.drives[0].log.questions
         assert "more than a sensor is off" in raised.question
+        assert raised.alternatives[-1].means.endswith("%: the mixture gets leaner.")
         session.record(amend_log(session.state, 1, role=("lambda_measured=AFR measured",)).change)
         wrong = ratio_of(session)
+        told = [line for line in run(evidence(session.state)).lines if line.startswith("Caution: ")]
+        assert any("the wideband reads 0.9" in line for line in told), "what was taken as it stands is not told again"
     with Session.open(session_file) as session:
         assert not session.state.drives[0].log.questions
         lambdas = session.state.drives[0].log.playing("lambda_measured")
@@ -86,6 +89,16 @@ def test_a_gauge_that_is_scaled_for_another_fuel_is_answered_by_its_own_number(c
             lambdas = log.playing("lambda_measured")
             assert lambdas is not None
             assert float(np.nanmedian(lambdas)) == pytest.approx(1.005 * 13.2 / ratio, abs=0.002)
+        # A wrong number first: what is asked then still takes the right one.
+        session.record(amend_log(session.state, 1, afr_of=("AFR measured=13.9",)).change)
+        (question,) = session.state.drives[0].log.questions
+        assert "--afr-of 'AFR measured=13.2'" in [each.flag for each in question.alternatives]
+        session.record(amend_log(session.state, 1, afr_of=("AFR measured=13.2",)).change)
+        log = session.state.drives[0].log
+        assert not log.questions
+        lambdas = log.playing("lambda_measured")
+        assert lambdas is not None
+        assert float(np.nanmedian(lambdas)) == pytest.approx(1.005, abs=0.002)
 
 
 def test_a_unit_that_was_stated_is_known_for_the_next_log_of_that_shape(car: Path, tmp_path: Path) -> None:

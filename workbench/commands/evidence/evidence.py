@@ -19,6 +19,7 @@ from workbench.commands.evidence.evidence_report import (
 )
 from workbench.commands.evidence.gathering import from_drives_with, gathered, own_drives
 from workbench.commands.evidence.next_step import next_step
+from workbench.commands.evidence.open_dangers import open_cautions
 from workbench.commands.evidence.proposing import Asked, propose
 from workbench.errors import InputError
 from workbench.maths.questions import Looked, look_for_cautions
@@ -67,13 +68,17 @@ def evidence(
     own = (yield from from_drives_with(state, head, with_it)) if with_it else None
     step = next_step(state, head, found, prediction, own)
     lean, warnings = leaning(state, head)
-    lines = (*evidence_lines(found, prediction), *dangers_of(state, found), *warnings)
+    dangers, doubts = open_cautions(state, found, "danger"), open_cautions(state, found, "doubt")
+    told = [phrase("Caution: {why}", why=each) for each in doubts]
+    told += [phrase("Danger: {why}", why=each) for each in dangers]
+    lines = (*evidence_lines(found, prediction), *told, *warnings)
     return Answer(
         found,
         lambda: {
             **evidence_json(found, prediction),
             **lean,
-            "dangers": list(dangers_of(state, found)),
+            "dangers": list(dangers),
+            "doubts": list(doubts),
             "next_step": None if step is None else step.json,
         },
         lines if step is None else (*lines, step.line),
@@ -249,15 +254,6 @@ def corrected_answer(
     remarks = (*warnings, *proposed.notes, *doubts)
     lines = (line, *remarks, *(() if step is None else (step.line,)))
     return Answer(Corrected(proposed, remarks), as_json, lines, change, warnings=warnings)
-
-
-def dangers_of(state: State, found: Evidence) -> tuple[str, ...]:
-    """Return what in the drives could hurt the engine, as adding their logs said, where nobody acknowledged it."""
-    return tuple(
-        f"{state.drive(number).log.name}: {caution.sentence}"
-        for number, caution in found.cautions
-        if caution.kind == "danger" and state.acknowledgement(number, caution) is None
-    )
 
 
 def doubts_of(state: State, found: Evidence) -> tuple[str, ...]:

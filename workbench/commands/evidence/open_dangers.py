@@ -1,6 +1,7 @@
-"""Dangers in the logs that no correction on the way to a revision took account of."""
+"""What is dangerous or doubtful in the logs and that nobody acknowledged, or no correction took account of."""
 
 from workbench.maths.cautions.looking import dangers_in
+from workbench.model.evidence import Evidence
 from workbench.model.history import Revision
 from workbench.model.state import State
 from workbench.phrases import phrase
@@ -21,4 +22,19 @@ def open_dangers(state: State, revision: Revision) -> tuple[str, ...]:
         phrase("Danger in {log}: {why}", log=state.drive(number).log.name, why=caution.sentence)
         for number, caution in dangers_in(state.history, rest, revision.table.name, state.settings)
         if state.acknowledgement(number, caution) is None
+    )
+
+
+def open_cautions(state: State, found: Evidence, kind: str) -> tuple[str, ...]:
+    """Return the cautions of a kind in the drives of some evidence that nobody acknowledged, as adding the logs said.
+
+    Args:
+        state: the session.
+        found: the evidence.
+        kind: "danger" for what could hurt the engine, "doubt" for what weakens the evidence.
+    """
+    return tuple(
+        f"{state.drive(number).log.name}: {caution.sentence}"
+        for number, caution in found.cautions
+        if (caution.kind == "danger") == (kind == "danger") and state.acknowledgement(number, caution) is None
     )

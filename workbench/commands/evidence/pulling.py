@@ -6,8 +6,9 @@ from typing import Annotated
 
 from workbench.commands.declaring.kinds import FIRST, Called, Drives, Kind, TableName
 from workbench.commands.declaring.registry import Answer, Job, command
-from workbench.commands.evidence.evidence import dangers_of, gather_for
+from workbench.commands.evidence.evidence import gather_for
 from workbench.commands.evidence.evidence_report import pull_json, pull_line
+from workbench.commands.evidence.open_dangers import open_cautions
 from workbench.commands.evidence.proposing import COMMAND_STAYS
 from workbench.errors import InputError
 from workbench.maths.drives.drive_fit import driven_table
@@ -79,7 +80,7 @@ def named_pulls(
             named.append(NamedPull(drive.id, number, None if carried is None else carried.id, pull))
         slow += [f"{drive.log.name}: {why}"] if (why := too_slow(drive.log)) else []
     slow += [phrase("Pulls of drive {id} are not listed. {why}", id=id_, why=why) for id_, why in found.unused.items()]
-    return tuple(named), (*slow, *dangers_of(state, found))
+    return tuple(named), (*slow, *open_cautions(state, found, "danger"))
 
 
 @command("Leave a pull out", menu="Evidence", icon="pulls", button="Leave out")

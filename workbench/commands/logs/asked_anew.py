@@ -13,7 +13,13 @@ from workbench.model.log import Channel, Log, Question, Role
 
 
 def asked_of_log(
-    log: Log, stated: Mapping[Role, str], settled: Collection[str], afr: float, *, assuming: bool = True
+    log: Log,
+    stated: Mapping[Role, str],
+    settled: Collection[str],
+    afr: float,
+    *,
+    assuming: bool = True,
+    scales: Mapping[str, float] | None = None,
 ) -> list[Question]:
     """Ask of a log that is read what reading it with these roles and units would ask.
 
@@ -23,8 +29,12 @@ def asked_of_log(
         settled: names of channels whose unit the user stated, or that are asked about already.
         afr: air-fuel ratio at lambda 1 of the session's fuel.
         assuming: whether that counts, too, which a unit that is not given leaves open.
+        scales: channel -> air-fuel ratio at lambda 1 that it was just read with; others are offered then.
     """
-    measured = {each.name: _as_measured(each, each.name in settled) for each in log.channels}
+    scaled = scales or {}
+    measured = {
+        each.name: _as_measured(each, each.name in settled, scaled.get(each.name, 1.0)) for each in log.channels
+    }
     playing = {role: measured[name] for role, name in log.roles.items() if name in measured}
     time = log.time.values
     questions = settle(playing, list(measured.values()), afr, {}).questions if assuming else []
@@ -36,8 +46,10 @@ def asked_of_log(
     return [*checked.questions, *named, *asked_of_course(checked.by_role, open_, time, stated)]
 
 
-def _as_measured(channel: Channel, stated: bool) -> Measured:
-    """Give a channel of a log as one whose unit is understood."""
+def _as_measured(channel: Channel, stated: bool, scale: float) -> Measured:
+    """Give a channel of a log as one whose unit is understood; its file holds as many times its values."""
     known = find_unit(channel.unit) if channel.unit else None
     given = channel.unit_read or channel.unit
-    return Measured(Field(channel.name, given, channel.values), known, channel.values, stated or channel.computed)
+    return Measured(
+        Field(channel.name, given, channel.values * scale), known, channel.values, stated or channel.computed
+    )

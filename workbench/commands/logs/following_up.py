@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 
-from workbench.commands.logs.answers import remembered_units
+from workbench.commands.logs.answers import flags_of, remembered_units
 from workbench.commands.logs.asked_anew import asked_of_log
 from workbench.commands.logs.second_looks import Statement, is_confirmed, second_look
 from workbench.files.vocabulary.roles import STATED
@@ -17,7 +17,7 @@ def with_follow_ups(
     change: DriveCorrected,
     fresh: Mapping[Role, str],
     units: Mapping[str, str],
-    given: Collection[str],
+    scales: Mapping[str, float],
 ) -> DriveCorrected:
     """Give a correction of a log with the questions that it raises: those that were not put before.
 
@@ -27,8 +27,9 @@ def with_follow_ups(
         change: what was said of it.
         fresh: role -> channel, as stated now; the channel is empty for a role that nothing is to play.
         units: channel -> unit, or the word of an answer, as stated now.
-        given: the flags that were typed.
+        scales: channel -> air-fuel ratio at lambda 1 that it is scaled with, as stated now.
     """
+    given = flags_of(units, scales, fresh)
     before = drive.log.renamed(change.renamed)
     after = state.derived(change.applied(drive)).log
     stated = {role: name for role, name in before.roles.items() if before.guesses.get(role, STATED) == STATED}
@@ -39,7 +40,7 @@ def with_follow_ups(
     known = {(each.channel, each.question) for each in (*before.questions, *asked)}
     raised = [
         each
-        for each in _asked(after, {**stated, **fresh}, units, afr)
+        for each in _asked(after, {**stated, **fresh}, units, afr, scales)
         if (each.channel, each.question) not in known
         and each.question not in look.moot
         and not any(each.answered_by(word) for word in given)
@@ -47,6 +48,8 @@ def with_follow_ups(
     return replace(change, asked=(*raised, *look.questions))
 
 
-def _asked(log: Log, stated: Mapping[Role, str], units: Collection[str], afr: float) -> list[Question]:
+def _asked(
+    log: Log, stated: Mapping[Role, str], units: Collection[str], afr: float, scales: Mapping[str, float] | None = None
+) -> list[Question]:
     settled = {*units, *remembered_units(log), *(each.channel for each in log.questions)}
-    return asked_of_log(log, stated, settled, afr)
+    return asked_of_log(log, stated, settled, afr, scales=scales or {})

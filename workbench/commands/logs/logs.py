@@ -29,7 +29,6 @@ from workbench.commands.logs.answers import (
     answer,
     check_as_read,
     check_not_stated,
-    flags_of,
     question_lines,
     questions_json,
     read_renames,
@@ -211,7 +210,7 @@ def amend_log(
         check_place(state, where, log, all_the_same=against_logs)
     change = DriveCorrected(log, revision, where, roles, again, others, given.answered, renamed=names)
     if fresh or units or ratios:
-        change = with_follow_ups(state, drive, change, fresh, units, flags_of(units, ratios, fresh))
+        change = with_follow_ups(state, drive, change, fresh, units, ratios)
     after = state.derived(change.applied(drive))
     if not (again or given.answered or names) and _statements(after) == _statements(drive):
         return Answer(drive, lambda: drive_json(drive, about), ("Nothing changes.",))

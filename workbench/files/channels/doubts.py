@@ -116,7 +116,7 @@ def contrary_mixture(by_role: Mapping[Role, Measured], stated: Collection[Role])
     use = Alternative(
         phrase("use {channel}", channel=name),
         typed_flag("role", role, name),
-        phrase("It moves the cells by {apart:+.2g} %.", apart=100 * (middle / wanted - 1)),
+        _moved(middle / wanted),
     )
     ratio: tuple[Alternative, ...] = ()
     if role == "lambda_measured" and scale > LEANEST:
@@ -126,6 +126,13 @@ def contrary_mixture(by_role: Mapping[Role, Measured], stated: Collection[Role])
     elif role == "lambda_measured" and scale == 1:
         ratio = as_ratio(name, middle / wanted)
     return [] if role in stated else [Question(name, why, (leave, *ratio, use))]
+
+
+def _moved(factor: float) -> str:
+    """Say what using a reading does to the cells, and to the mixture: less air in a cell is less fuel there."""
+    if factor < 1:
+        return phrase("It moves the cells by {apart:+.2g} %: the mixture gets leaner.", apart=100 * (factor - 1))
+    return phrase("It moves the cells by {apart:+.2g} %: the mixture gets richer.", apart=100 * (factor - 1))
 
 
 def _own_scale(name: str, scale: float, seen: float) -> Alternative:
