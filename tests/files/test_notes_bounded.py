@@ -233,6 +233,8 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{channel} is used.",
         "{name} is used; it reads {apart:+.2g} % against {channel}.",
         "Its numbers are what they would be without that.",
+        "It moves the cells by {apart:+.2g} %: the mixture gets leaner.",
+        "It moves the cells by {apart:+.2g} %: the mixture gets richer.",
         "State the unit with {unit_flag} instead, where it is one.",
         "If it is scaled for another fuel, state its air-fuel ratio at lambda 1, whatever that is.",
         "reads {plateau:g} most of the time, as at lambda 1",
