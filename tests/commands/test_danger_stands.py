@@ -96,3 +96,9 @@ def test_a_cell_that_is_hardly_known_keeps_no_danger_alive(driven: Session) -> N
     found, head = expected(driven, 0.06), driven.state.head()
     blurred = replace(found, half_width=np.where(found.full_throttle, 0.08, found.half_width))
     assert CAUTIONS not in [each.name for each in against(driven.state, head, blurred)]
+
+
+def test_what_is_inferred_is_told_once(driven: Session) -> None:
+    """The line of the correction counted the cells that the next one named."""
+    lines = run(correct(driven.state)).lines
+    assert len([line for line in lines if "inferred" in line]) == 1

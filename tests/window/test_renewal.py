@@ -11,6 +11,7 @@ from showing import texts_of
 from workbench.window.panels.next_step import figures, next_step
 from workbench.window.scene.last_drawn import LastDrawn
 from workbench.window.scene.scene import LAYERS
+from workbench.window.table.picture_card import legend_text
 from workbench.window.tasks.approve_task import ApproveTask
 from workbench.window.tasks.log_tasks import DriveTask, LanesTask
 from workbench.window.tasks.pulls_task import PullsTask
@@ -47,6 +48,10 @@ def test_nothing_is_said_of_logs_that_were_another(driven: Screen, qtbot: QtBot,
         assert driven.scene.fitting_evidence is None
         assert driven.scene.samples is None
         assert not told(driven)
+        assert driven.scene.gathers
+        words = "evaluating the logs"
+        driven.focus(layer="ratio")
+        assert words in legend_text(driven.scene, driven.bench.theme), "it says that there is no evidence yet"
         assert next_step(driven.scene).word == ""
         qtbot.waitUntil(lambda: "Evaluating the logs…" in driven.texts)  # one panel per turn
         driven.settle()

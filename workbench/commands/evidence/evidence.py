@@ -244,13 +244,9 @@ def corrected_answer(
         moved_max=100 * (moved.max() - 1),
         samples=counted(found.samples_used, "sample"),
     )
-    if proposed.changed.any() and (beyond := (proposed.multipliers != 1) & ~proposed.changed).any():
-        told = phrase(
-            "{cells} inferred from them, {undriven} of them undriven.",
-            cells=counted(int(beyond.sum()), "more cell"),
-            undriven=int((beyond & ~found.driven).sum()),
-        )
-        line = join_phrases(" ", (line, told))
+    thin = int(((proposed.multipliers != 1) & ~proposed.changed & found.driven).sum())  # notes tell of undriven ones
+    if proposed.changed.any() and thin:
+        line = join_phrases(" ", (line, phrase("{cells} inferred from them.", cells=counted(thin, "more thin cell"))))
     remarks = (*warnings, *proposed.notes, *doubts)
     lines = (line, *remarks, *(() if step is None else (step.line,)))
     return Answer(Corrected(proposed, remarks), as_json, lines, change, warnings=warnings)

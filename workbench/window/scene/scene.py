@@ -218,6 +218,13 @@ class Scene:
         return "" if self.overtaken else self.puzzle
 
     @property
+    def gathers(self) -> bool:
+        """Whether what the logs say of the table is being worked out."""
+        drives = self.state is not None and bool(self.state.drives)
+        halted = self.halted and not self.overtaken
+        return drives and self.fitting_evidence is None and not (halted or self.riddle or self.silent)
+
+    @property
     def outdated(self) -> bool:
         """Whether the evidence is of another revision: what it says of the errors of this one is not true."""
         return (

@@ -140,7 +140,8 @@ def _of_marks(scene: Scene, theme: Theme, *, grid: bool) -> list[Part]:
 
 def _of_ratio(scene: Scene, theme: Theme) -> list[Part]:
     if scene.fitting_evidence is None:
-        return [(theme.soft, LINE, tr("airflow ratio: no evidence yet"))]
+        words = tr("airflow ratio: evaluating the logs…") if scene.gathers else tr("airflow ratio: no evidence yet")
+        return [(theme.soft, LINE, words)]
     ratio = (theme.accent, LINE, tr("airflow ratio, 95 % interval"))
     return [ratio, (theme.soft, "•", tr("samples")), (theme.soft, "○", tr("undriven"))]
 

@@ -63,7 +63,7 @@ class CorrectTask(QWidget):
         self._lay_out(column)
         self._outcome = label(tr("Working out the draft…"), self, wrap=True)
         self._untouched = label("", self, "soft", wrap=True)
-        self._gates = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
+        self._gates = label(gate_words(scene), self, "soft", wrap=True)
         self._delay = label("", self, "soft", wrap=True)
         self._say_delays(scene.fitting_evidence)
         for part in (
@@ -193,7 +193,7 @@ class CorrectTask(QWidget):
     def show_scene(self, scene: Scene) -> None:
         """Follow what is chosen, and the evidence."""
         before, self._scene = self._scene, scene
-        self._gates.setText(gate_words(scene.fitting_evidence))
+        self._gates.setText(gate_words(scene))
         self._say_delays(scene.fitting_evidence)
         self._say_left_out()
         if scene.state is not before.state:
@@ -338,10 +338,11 @@ def drive_words(drive: Drive) -> str:
     return tr("drive {id}: {name}").format(id=drive.id, name=drive.log.name)
 
 
-def gate_words(evidence: Evidence | None) -> str:
+def gate_words(scene: Scene) -> str:
     """List what each gate took away."""
+    evidence = scene.fitting_evidence
     if evidence is None:
-        return tr("No evidence yet.")
+        return tr("Evaluating the logs…") if scene.gathers else tr("No evidence yet.")
     taken = [f"{window_text(gate.name)}: {count(gate.rejected)}" for gate in evidence.gates if gate.rejected]
     kept = plural(evidence.samples_used, "1 sample used", "{n} samples used").format(n=count(evidence.samples_used))
     overlap = [tr("A row that several reject counts at each.")] if len(taken) > 1 else []

@@ -85,7 +85,7 @@ class GatesTask(QWidget):
         self._own.show_scene(scene)
         column.addWidget(self._own)
         column.addWidget(label(tr("Rejected by gates"), self, "title", wrap=True))
-        self._counts = label(gate_words(scene.fitting_evidence), self, "soft", wrap=True)
+        self._counts = label(gate_words(scene), self, "soft", wrap=True)
         column.addWidget(self._counts)
         self.first: QWidget = next(iter(self._fields.values()))
 
@@ -96,7 +96,7 @@ class GatesTask(QWidget):
             self._untouched.take(name)  # it was written: what is seen is what the session holds
         self._untouched.follow(now)
         self._own.show_scene(scene)
-        self._counts.setText(gate_words(scene.fitting_evidence))
+        self._counts.setText(gate_words(scene))
 
     def _end(self) -> None:
         """Record at once what was typed and left: the panel may be closed before long."""
