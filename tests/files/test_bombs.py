@@ -3,6 +3,7 @@
 import gzip
 import io
 import sys
+import tracemalloc
 import zipfile
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from weighing import weighed
 
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.logs import read_log
+from workbench.files.tables.apart import side_by_side
 from workbench.files.text import columns
 from workbench.work import run
 
@@ -132,3 +134,16 @@ def test_a_session_is_no_database(recorded: Path, tmp_path: Path) -> None:  # no
     capture.write_bytes(candump())
     with pytest.raises((FileError, InputError)):
         run(read_log(capture, dbc=recorded))
+
+
+def test_a_line_of_many_cells_makes_no_other_line_longer() -> None:
+    rows = [[str(each) for each in range(5)] for _ in range(800)]
+    rows[3] = ["1", *[""] * 50_000, "2"]
+    tracemalloc.start()
+    try:
+        assert side_by_side(rows) == []
+        assert tracemalloc.get_traced_memory()[1] < 20e6
+    finally:
+        tracemalloc.stop()
+    apart = [["a", "b", "", "c", "d"], *[["1", "2", "", "3", "4"]] * 3]
+    assert [len(block[0]) for block in side_by_side(apart)] == [2, 2]

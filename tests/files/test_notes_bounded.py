@@ -88,6 +88,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "{channel} is a flag; read as 0 or 100 %.",
         "{channel} has no unit and stays within 0 and 1; it was read as a fraction, where 1 is 100 %.",
         "The time restarts at row {where}: {starts} drives, joined with a pause of {pause:g} s between them; the true pause is unknown.",
+        "The time begins anew at row {rows}, but engine and car go on from one row to the next: it was read as one drive without a pause.",
         "{names} hold other channels each over the same time: they were read as groups of one log.",
         "The clock leaps by {days:.0f} days at row {row}, as when its date is set; what was logged before was put {pause:g} s before what follows.",
         "The clock steps back {times}, by up to {deepest:.6g} s; the rows keep their order there.",

@@ -152,3 +152,62 @@ def test_a_line_that_names_a_clock_first_names_columns_also_by_numbers(tmp_path:
     log = run(read_log(path))
     assert [channel.name for channel in log.channels] == ["010C", "0105", "0111"]
     assert log.rows == 200
+
+
+def _drive(seconds: float = 240.0, seed: int = 3) -> dict[str, np.ndarray]:  # type: ignore[type-arg]
+    """Make a drive of slow waves that begins and ends at rest."""
+    time = np.arange(0, seconds, 0.1)
+    draw = np.random.default_rng(seed)
+    wave = sum(draw.uniform(3, 9) * np.sin(time / draw.uniform(3, 25) + draw.uniform(0, 6)) for _ in range(8))
+    speed = np.clip((40.0 + wave) * np.clip(np.minimum(time - 20, seconds - 20 - time) / 8, 0, 1), 0, None)
+    rpm = np.maximum(800.0 + 3 * np.sin(time + seed), 35.0 * speed)
+    return {
+        "Time (s)": time,
+        "Engine speed (rpm)": rpm,
+        "Vehicle speed (km/h)": speed,
+        "Airflow (g/s)": rpm / 200 + speed / 9,
+    }
+
+
+def _read(tmp_path: Path, columns: dict[str, np.ndarray]) -> tuple[float, str]:  # type: ignore[type-arg]
+    path = tmp_path / "drive.csv"
+    rows = zip(*columns.values(), strict=True)
+    path.write_text("\n".join([",".join(columns), *(",".join(f"{v:.2f}" for v in row) for row in rows)]) + "\n")
+    log = run(read_log(path))
+    return float(np.ptp(log.time.values)), " ".join(log.notes)
+
+
+def test_a_clock_of_laps_goes_on_where_the_car_does(tmp_path: Path) -> None:
+    drive = _drive()
+    drive["Time (s)"] = drive["Time (s)"] % 61.3
+    seconds, notes = _read(tmp_path, drive)
+    assert abs(seconds - 239.9) < 0.3
+    assert "goes on" in notes or "go on" in notes
+
+
+def test_a_clock_that_was_set_back_goes_on(tmp_path: Path) -> None:
+    drive = _drive()
+    drive["Time (s)"] = 1.7e9 + drive["Time (s)"] - 3.2 * (drive["Time (s)"] > 100)
+    seconds, notes = _read(tmp_path, drive)
+    assert abs(seconds - 239.9) < 0.3
+    assert "sorted" not in notes
+
+
+def test_drives_that_meet_at_rest_or_nowhere_are_no_one_drive(tmp_path: Path) -> None:
+    one, other = _drive(), _drive(seed=5)
+    joined = {name: np.concatenate([one[name], other[name]]) for name in one}
+    seconds, notes = _read(tmp_path, joined)
+    assert "pause" in notes
+    assert abs(seconds - 2 * 239.9 - 60.0) < 0.3
+    cut = {name: np.concatenate([one[name][:1100], other[name][900:]]) for name in one}
+    cut["Time (s)"] = np.concatenate([one["Time (s)"][:1100], one["Time (s)"][:-900]])
+    assert "pause" in _read(tmp_path, cut)[1]
+
+
+def test_minutes_and_seconds_side_by_side_are_one_clock(tmp_path: Path) -> None:
+    drive = _drive()
+    time = drive.pop("Time (s)")
+    parted = {"Min": np.floor(time / 60), "Sec": time % 60, **drive}
+    seconds, notes = _read(tmp_path, parted)
+    assert abs(seconds - 239.9) < 0.05
+    assert "put together" in notes

@@ -1,12 +1,13 @@
 """Which column of a recording tells the time, and in which unit."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from workbench.errors import InputError
+from workbench.files.moments.begun_anew import gone_on
+from workbench.files.moments.clock_parts import parted_clock
 from workbench.files.moments.order import order_of, risen, told_twice, written_once
 from workbench.files.moments.pace import ask_pace, is_too_quick, oddity, pace_of
 from workbench.files.moments.second_parts import part_of_a_second
@@ -23,7 +24,7 @@ from workbench.files.vocabulary.clock_scale import (
     is_epoch,
     stated_seconds,
 )
-from workbench.files.vocabulary.file_words import CLOCK, CLOCK_PARTS, COUNTS_DOWN, NO_CLOCK, RUN_TIME, TICKS
+from workbench.files.vocabulary.file_words import CLOCK, COUNTS_DOWN, NO_CLOCK, RUN_TIME, TICKS
 from workbench.files.vocabulary.packed_clock import packed_clock
 from workbench.files.vocabulary.recording import Field, Recording
 from workbench.files.vocabulary.roles import role_by_name
@@ -173,8 +174,13 @@ def _turned(recording: Recording) -> Recording:
 
 
 def _in_order(best: _Candidate, recording: Recording) -> tuple[_Candidate, Recording, tuple[str, ...]]:
-    """Sort rows whose stamps are those of one drive in another order."""
-    order = None if best.of_day else order_of(best.stamps)
+    """Let stamps go on that begin anew within one drive; sort rows whose stamps are those of one in another order."""
+    if best.of_day:
+        return best, recording, ()
+    stamps, told = gone_on(best.stamps, [each for each in recording.fields if each is not best.field])
+    if told:
+        return replace(best, stamps=stamps), recording, told
+    order = order_of(best.stamps)
     if order is None:
         return best, recording, ()
     return *_on_rows(best, recording, order), (SORTED,)
@@ -275,11 +281,11 @@ def _contradicted(candidate: _Candidate, fields: Sequence[Field]) -> tuple[Quest
 
 def _clock(stamps: FloatArray, recording: Recording, field: Field | None, *, of_day: bool = False) -> Clock:
     """Make a clock without the lines at the end that are no moments of the drive."""
-    lines, note = summary_lines(stamps, [each for each in recording.fields if each is not field], of_day=of_day)
+    others = [each for each in recording.fields if each is not field]
+    lines, note = summary_lines(stamps, others, of_day=of_day)
     clock = make_clock(stamps[: stamps.size - lines], of_day=of_day)
-    if not lines:
-        return clock
-    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), (note, *clock.notes))
+    notes = (*((note,) * (lines > 0)), *clock.notes)
+    return Clock(clock.time, np.append(clock.kept, np.zeros(lines, dtype=np.bool_)), notes)
 
 
 def _fineness(candidate: _Candidate) -> tuple[int, int]:
@@ -321,21 +327,11 @@ def _candidates(recording: Recording, units: Mapping[str, str]) -> tuple[list[_C
 
 
 def _from_parts(fields: Sequence[Field]) -> _Candidate | None:
-    """Put a clock together whose hours, minutes, seconds and parts of them stand in columns side by side."""
-    for at in range(len(fields)):
-        chosen: list[tuple[Field, float]] = []
-        for field, (pattern, seconds, most) in zip(fields[at:], CLOCK_PARTS, strict=False):
-            whole = field.texts is None and bool(np.all(np.isfinite(field.values)) and field.values.size)
-            inside = whole and float(field.values.min()) >= 0 and float(field.values.max()) < most
-            if not inside or re.fullmatch(pattern, plain_words(field.name)) is None:
-                break
-            chosen.append((field, seconds))
-        if len(chosen) >= 3:
-            stamps = np.sum([field.values * seconds for field, seconds in chosen], axis=0)
-            names = ", ".join(field.name for field, _ in chosen)
-            note = phrase("The time was put together from {names}.", names=names)
-            return None if _complaint(stamps) else _Candidate(chosen[-1][0], stamps, note, of_day=True, rank=9)
-    return None
+    """Take a clock for the time whose parts stand in columns side by side."""
+    parted = parted_clock(fields)
+    if parted is None or _complaint(parted.stamps):
+        return None
+    return _Candidate(parted.field, parted.stamps, parted.note, of_day=True, rank=9)
 
 
 def _textual(field: Field, *, expected: bool) -> _Candidate | None:

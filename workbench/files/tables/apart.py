@@ -15,16 +15,17 @@ def side_by_side(rows: Sequence[Sequence[str]]) -> list[Rows]:
     Args:
         rows: cells, stripped; rows may differ in length.
     """
-    width = max(map(len, rows), default=0)
-    padded = [[*row, *[""] * (width - len(row))] for row in rows]
-    empty = [at for at in range(width) if not any(row[at] for row in padded)]
-    ends = [-1, *empty, width]
+    filled = sorted({at for row in rows for at, cell in enumerate(row) if cell})
+    if not filled or filled[-1] - filled[0] + 1 == len(filled):
+        return []
+    breaks = [k for k in range(1, len(filled)) if filled[k] > filled[k - 1] + 1]
     blocks = []
-    for a, b in pairwise(ends):
-        cells = [row[a + 1 : b] for row in padded]
-        kept = [row for row in cells if any(row)]
-        if b - a > 2 and sum(looks_numeric(cell) for row in kept for cell in row if cell) >= FEWEST_NUMBERS:
-            blocks.append(kept)
+    for first, last in pairwise([0, *breaks, len(filled)]):
+        begin, end = filled[first], filled[last - 1] + 1
+        kept = [cells for row in rows if any(cells := row[begin:end])]  # a far cell makes no other row longer
+        told = sum(looks_numeric(cell) for row in kept for cell in row if cell)
+        if end - begin > 1 and told >= FEWEST_NUMBERS:
+            blocks.append([[*cells, *[""] * (end - begin - len(cells))] for cells in kept])
     return blocks if len(blocks) > 1 else []
 
 
