@@ -90,7 +90,7 @@ def test_the_job_from_table_to_export(made: Run) -> None:
     code, told = made("approve", "car.session", "--by", "A. Tester")
     names = [objection["name"] for objection in told["objections"]]
     assert (code, names) == (1, ["undriven-changed", "not-driven-since", "no-evidence"])
-    accepts = [word for name in names for word in ("--accept", name)]
+    accepts = [word for name in names for word in ("--accept", f"{name}=seen")]
     code, told = made("approve", "car.session", "--by", "A. Tester", *accepts)
     assert (code, told["revision"], told["accepted"]) == (0, 4, names)
     code, told = made("export", "car.session", "out.csv")
@@ -155,7 +155,7 @@ REFUSALS: list[tuple[int, str, str]] = [
     (1, "difference car.session 1 9", "no revision 9"),
     (1, "roll-back car.session 0", "no revision 0"),
     (1, "approve car.session --by _", "needs your name"),
-    (1, "approve car.session --by x --accept nonsense", "no objection 'nonsense'"),
+    (1, "approve car.session --by x --accept nonsense=x", "no objection 'nonsense'"),
     (1, "export car.session out.csv", "not approved"),
     (1, "export car.session out.csv --revision 7", "no revision 7"),
     (1, "export car.session none/out.csv --draft", "no folder"),

@@ -9,6 +9,7 @@ import pytest
 from workbench.cli import main
 from workbench.commands.logs.logs import add_log
 from workbench.commands.record.approving import approve, standing_against
+from workbench.commands.record.branches import put_in_car
 from workbench.commands.record.exports import check, export
 from workbench.commands.record.history import history
 from workbench.commands.record.revisions import roll_back
@@ -18,6 +19,7 @@ from workbench.commands.table.hand import scale
 from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import write_whole
 from workbench.model.cells import read_cells
+from workbench.model.state import Approved
 from workbench.model.table import Table
 from workbench.session import Session
 from workbench.work import run
@@ -29,7 +31,9 @@ def approved(session: Session) -> Session:
     session.record(scale(session.state, by=1.02).change)
     session.record(
         run(
-            approve(session.state, by=" A. Tester ", note="good", accept=("undriven-changed", "not-driven-since"))
+            approve(
+                session.state, by=" A. Tester ", note="good", accept=("undriven-changed=seen", "not-driven-since=seen")
+            )
         ).change
     )
     session.record(scale(session.state, by=1.01).change)
@@ -38,7 +42,7 @@ def approved(session: Session) -> Session:
 
 def again(session: Session, *more: str) -> None:
     """Approve the second revision once more."""
-    accept = ("undriven-changed", "not-driven-since", *more)
+    accept = tuple(f"{name}=seen" for name in ("undriven-changed", "not-driven-since", *more))
     session.record(run(approve(session.state, 2, by="A. Tester", accept=accept)).change)
 
 
@@ -54,6 +58,20 @@ def test_only_approved_revisions_leave(approved: Session, tmp_path: Path) -> Non
     assert (paper["sha256"], paper["digest"]) == (told["sha256"], approved.state.history.revision(2).digest)
     with pytest.raises(InputError, match="approved already"):
         run(approve(approved.state, 2, by="B. Tester"))
+
+
+def test_an_objection_is_accepted_with_a_reason_that_is_kept(session: Session) -> None:
+    """On the command line a name alone was enough, where the window asked why."""
+    session.record(scale(session.state, by=1.02).change)
+    names = "undriven-changed", "not-driven-since"
+    for accept in (names, (f"{names[0]}=rounding", names[1]), (f"{names[0]}=rounding", f"{names[1]}= ")):
+        with pytest.raises(InputError, match="Objections to revision 2") as refused:
+            run(approve(session.state, by="A", accept=accept))
+        assert "not-driven-since=REASON" in refused.value.hint
+    told = run(approve(session.state, by="A", note="ours", accept=tuple(f"{name}=a=b; c" for name in names)))
+    assert told.data["accepted"] == list(names)
+    assert isinstance(told.change, Approved)
+    assert told.change.approval.note == "ours; undriven-changed: a=b; c; not-driven-since: a=b; c"
 
 
 def test_a_draft_says_so_in_its_name(approved: Session, tmp_path: Path) -> None:
@@ -231,12 +249,18 @@ def test_a_draft_that_leans_does_not_leave_silently(session: Session, tmp_path: 
     with pytest.raises(InputError, match="2 cells lean the mixture at high load") as caught:
         export(session.state, tmp_path / "out.csv", draft=True)
     assert "--accept lean-step-at-high-load" in caught.value.hint
+    with pytest.raises(InputError, match="2 cells lean the mixture at high load") as caught:
+        put_in_car(session.state)  # nor into an engine past that refusal
+    assert caught.value.details["accept"] == ["lean-step-at-high-load"]
     told = export(session.state, tmp_path / "out.csv", draft=True, accept=("lean-step-at-high-load",))
-    for answer in (made, told):
+    flashed = put_in_car(session.state, accept=("lean-step-at-high-load",))
+    for answer in (made, told, flashed):
         lean = answer.data["lean_step"]
         assert isinstance(lean, dict)
         assert (lean["name"], lean["cells"]) == ("lean-step-at-high-load", [[3], [4]])
         assert any("2 cells lean the mixture at high load since revision 1" in line for line in answer.lines)
+    session.record(told.change)
+    assert put_in_car(session.state).warnings == ()  # accepted by name as it was exported
     back = roll_back(session.state, 1)
     assert back.data["lean_step"] is None
     session.record(back.change)

@@ -124,7 +124,7 @@ def test_a_corrected_table_is_driven_as_a_draft_before_it_is_approved(car: Path,
         assert told.data["next_step"]["title"] == "Approve revision 3"
         standing = objections(session.state.history, session.state.head(), session.state.drives, session.state.settings)
         accepted = (*(each.name for each in standing), "full-throttle-unproven")  # the pulls ended short of one cell
-        told = done(session, approve(session.state, by="A. Tester", accept=accepted))
+        told = done(session, approve(session.state, by="A. Tester", accept=tuple(f"{name}=seen" for name in accepted)))
         assert told.lines[-1] == "Next: Export revision 3. It is approved."
         told = done(session, export(session.state, tmp_path / "out.csv"))
         assert json.loads((tmp_path / "out.csv.provenance.json").read_text())["standing"] == "approved"
@@ -261,7 +261,7 @@ def test_an_approval_is_no_shield_against_what_drives_show(car: Path, tmp_path: 
     """A stale table that someone approved all the same is to be corrected, not exported; so is one driven later."""
     new(tmp_path / "car.session", car / "curve.csv", name="airflow")
     with Session.open(tmp_path / "car.session") as session:
-        done(session, approve(session.state, by="A. Tester", accept=("not-driven-since",)))
+        done(session, approve(session.state, by="A. Tester", accept=("not-driven-since=seen",)))
         assert next_step(session.state, session.state.head(), None).title == "Export revision {id}"
         told = done(session, export(session.state, tmp_path / "approved.csv"))
         assert told.lines[-1].startswith(
@@ -283,7 +283,7 @@ def test_a_stale_table_is_refused_by_its_evidence(car: Path, tmp_path: Path) -> 
         assert "part-throttle-outside" in caught.value.hint
         done(session, correct(session.state, share=0.1))
         with pytest.raises(InputError, match="full-throttle-outside"):
-            run(approve(session.state, by="A. Tester", accept=("not-driven-since",)))
+            run(approve(session.state, by="A. Tester", accept=("not-driven-since=seen",)))
 
 
 def test_approving_is_advised_only_of_what_was_driven_and_proven(car: Path, tmp_path: Path) -> None:
@@ -379,7 +379,10 @@ def test_it_says_whose_word_it_is_where_a_revision_s_own_drives_and_all_disagree
     assert f"made with revision 1 show {there} outside its target, +8.0 % off" in contrary
     assert "known only to ±8.0 %" in line(good, blurred)  # by its own drives, as the strip says
     assert "the rest is expected" in line(good, replace(good, full_target=replace(inside, measured=False)))
-    done(session, approve(state, by="A. Tester", accept=tuple(each.name for each in against(state, head, found))))
+    done(
+        session,
+        approve(state, by="A. Tester", accept=tuple(f"{each.name}=seen" for each in against(state, head, found))),
+    )
     assert next_step(session.state, head, good, own=bad).word == "export"  # it was known before the approval
     later = (replace(state.drives[0], added="2999-01-01T00:00:00Z"),)
     assert next_step(replace(session.state, drives=later), head, good, own=bad).word == "add-log"
@@ -528,7 +531,7 @@ def test_that_an_approval_rested_on_a_drive_that_no_longer_counts_is_said_everyw
         run(approve(session.state, by="A"))
     listed = refused.value.details["objections"]
     assert isinstance(listed, list)
-    names = tuple(each["name"] for each in listed)
+    names = tuple(f"{each['name']}=seen" for each in listed)
     assert "It rests on drive 1." in done(session, approve(session.state, by="A", accept=names)).lines
     assert fallen_grounds(session.state, head, found) == ""
     export(session.state, tmp_path / "flashed.csv")

@@ -116,7 +116,7 @@ def test_the_command_line_acknowledges_and_the_approval_tells(
     assert command_line(["approve", str(path), "--by", "Tester"]) == 1
     told = capsys.readouterr().err
     assert "open-cautions" not in told
-    accepted = [word for name in _listed(told) for word in ("--accept", name)]
+    accepted = [word for name in _listed(told) for word in ("--accept", f"{name}=seen")]
     assert command_line(["approve", str(path), "--by", "Tester", *accepted]) == 0
     assert "Acknowledged: 1:lean-at-full-throttle. known, see note" in capsys.readouterr().out
     shutil.copy(path, tmp_path / "copy.session")

@@ -97,7 +97,9 @@ def test_a_correction_that_leans_says_so_beside_its_button(driven: Screen) -> No
 def test_an_approval_that_fell_is_not_vouched_for_on_top_nor_in_the_history(driven: Screen) -> None:
     """Both still called it approved, in green, while the next step said that it fell."""
     objected = list(driven.bench.strip._next.objections)
-    assert command_line(["approve", driven.state.path, "--by", "A", *(f"--accept={each}" for each in objected)]) == 0
+    assert (
+        command_line(["approve", driven.state.path, "--by", "A", *(f"--accept={each}=seen" for each in objected)]) == 0
+    )
     driven.reload()
     driven.settle()
     assert figures(driven)["Revision"] == "1, approved"

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from screen import Screen
 
+from workbench.commands.evidence.evidence import evidence
+from workbench.commands.evidence.evidence_report import evidence_json, evidence_lines
 from workbench.commands.evidence.verdict import verdict_of
 from workbench.commands.report.contents import contents_of
 from workbench.commands.report.page_one import before_and_after
@@ -53,8 +55,10 @@ def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp
         scene = screen.scene
         assert not scene.judging
         shown = target_figures(scene.evidence, scene.table, scene.own)
-        for figure, told in zip(shown, page_one(screen), strict=False):
+        typed = [line for line in run(evidence(screen.state)).lines if line.startswith(("Part thr", "Full thr"))]
+        for figure, told, line in zip(shown, page_one(screen), typed, strict=False):
             agree(figure, told)
+            agree(figure, line)
             words.add(figure.value)
         step = next_step(scene)
         steps.append(step.word)
@@ -86,12 +90,29 @@ def test_after_each_round_they_say_the_same(screen: Screen, car_files: Path, tmp
         (replace(GOOD, worst=0.02), GOOD, "outside"),
         (GOOD, replace(GOOD, widest=0.026), "not shown"),
         (replace(GOOD, widest=0.026), GOOD, "not shown"),
+        (replace(GOOD, proven=0.3), GOOD, "uncertain"),
         (replace(GOOD, measured=False), GOOD, "expected"),
         (replace(GOOD, worst_cell=None), GOOD, "not driven"),
     ],
 )
 def test_a_verdict_asks_the_revision_s_own_drives_and_all(own: Target, pooled: Target | None, verdict: str) -> None:
     assert verdict_of(own, pooled) == verdict
+
+
+def test_the_command_line_says_what_the_strip_says(screen: Screen, car_files: Path, tmp_path: Path) -> None:
+    """All inside, but one cell known to ±2.6 %: it said 100 % within ±1 %, the strip said not shown."""
+    screen.begin_from(car_files / "curve.csv", tmp_path / "car.session")
+    screen.take([car_files / "curve_drive.csv"])
+    screen.settle()
+    assert screen.scene.evidence is not None
+    blurred, dim = replace(GOOD, widest=0.026), replace(GOOD, proven=0.3)
+    found = replace(screen.scene.evidence, part_target=dim, full_target=blurred)
+    part, full = (line for line in evidence_lines(found, None) if "throttle: " in line)
+    assert "less than half of what was driven is proven: uncertain: 100 % of driven cells" in part
+    assert "not every cell is known as closely as it asks: not shown yet: 100 % of driven cells" in full
+    targets = evidence_json(found, None)["target"]
+    assert isinstance(targets, dict)
+    assert [each["verdict"] for each in targets.values()] == ["uncertain", "not shown"]  # type: ignore[index,call-overload]
 
 
 def test_what_another_revision_showed_is_not_said_of_this_one(screen: Screen, car_files: Path, tmp_path: Path) -> None:

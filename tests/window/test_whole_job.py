@@ -33,7 +33,7 @@ def approve_by_keyboard(screen: Screen, qtbot: QtBot, task: ApproveTask) -> None
 def by_command_line(folder: Path, kind: str, files: Path, accepted: tuple[str, ...]) -> bytes:
     """Do the same job by the command line."""
     session, out = str(folder / "line.session"), folder / "line.csv"
-    accept = [word for name in accepted for word in ("--accept", name)]
+    accept = [word for name in accepted for word in ("--accept", f"{name}=seen")]
     for words in (
         ["new", session, str(files / f"{kind}.csv")],
         ["add-log", session, str(files / f"{kind}_drive.csv")],

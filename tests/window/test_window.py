@@ -564,7 +564,7 @@ def test_what_only_the_drives_told_is_asked_for_again(driven: Screen, settle: Se
     settle()
     task = driven.task
     assert isinstance(task, ApproveTask)
-    assert {"part-throttle-outside", "full-throttle-outside"} <= set(task.arguments()["accept"])
+    assert {"part-throttle-outside", "full-throttle-outside"} <= task.listed
     assert driven.state.history.approvals == {}
 
 

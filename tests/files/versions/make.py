@@ -54,7 +54,7 @@ def main() -> None:
             run(*(word.format(car=car, here=HERE) for word in shlex.split(step)))
         approve = ("approve", car, "--by", "A. Calibrator")
         accepted = [each["name"] for each in run(*approve, may_refuse=True)["objections"]]
-        run(*approve, *(word for each in accepted for word in ("--accept", each)))
+        run(*approve, *(word for each in accepted for word in ("--accept", f"{each}=seen")))
         run("make-key", key)
         run("sign", car, "--key", key, "--by", "A. Calibrator")
         run("export", car, Path(folder) / "table.csv")

@@ -71,11 +71,11 @@ def evidence(
     dangers, doubts = open_cautions(state, found, "danger"), open_cautions(state, found, "doubt")
     told = [phrase("Caution: {why}", why=each) for each in doubts]
     told += [phrase("Danger: {why}", why=each) for each in dangers]
-    lines = (*evidence_lines(found, prediction), *told, *warnings)
+    lines = (*evidence_lines(found, prediction, own), *told, *warnings)
     return Answer(
         found,
         lambda: {
-            **evidence_json(found, prediction),
+            **evidence_json(found, prediction, own),
             **lean,
             "dangers": list(dangers),
             "doubts": list(doubts),

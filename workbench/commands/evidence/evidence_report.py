@@ -1,9 +1,11 @@
 """Evidence as the JSON object of the command-line contract, and as lines for people."""
 
+from collections.abc import Iterator
 from dataclasses import asdict
 
 import numpy as np
 
+from workbench.commands.evidence.verdict import judged, judgement, verdict_of
 from workbench.maths.verdict.prediction_check import VERDICTS, PredictionCheck
 from workbench.maths.verdict.pulls import Pull
 from workbench.model.arrays import FloatArray
@@ -42,8 +44,8 @@ def delay_json(delay: Delay) -> dict[str, Json]:
     }
 
 
-def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[str, Json]:
-    """Return evidence as the JSON object of the command-line contract."""
+def evidence_json(found: Evidence, prediction: PredictionCheck | None, own: Evidence | None = None) -> dict[str, Json]:
+    """Return evidence as the JSON object of the command-line contract; `own` as for the lines."""
     delays = {str(number): delay_json(delay) for number, delay in found.delay.items()}
     last = found.delay[found.drives[-1]]
     return {
@@ -57,7 +59,7 @@ def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[s
         "wideband": {str(number): place for number, place in found.wideband.items()},
         "gates": [{"name": g.name, "rejected": g.rejected, "alone": g.alone} for g in found.gates],
         "samples_used": found.samples_used,
-        "target": {"part_throttle": _target_json(found.part_target), "full_throttle": _target_json(found.full_target)},
+        "target": dict(zip(("part_throttle", "full_throttle"), _targets_json(found, own), strict=True)),
         "notes": list(found.notes),
         "plan": list(found.plan),
         "effects": [_effect_json(effect) for effect in found.effects],
@@ -65,8 +67,14 @@ def evidence_json(found: Evidence, prediction: PredictionCheck | None) -> dict[s
     }
 
 
-def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple[str, ...]:
-    """Return evidence for people, line by line."""
+def evidence_lines(found: Evidence, prediction: PredictionCheck | None, own: Evidence | None = None) -> tuple[str, ...]:
+    """Return evidence for people, line by line.
+
+    Args:
+        found: of the drives that were asked for.
+        prediction: whether the last correction's was met; None where that cannot be told.
+        own: what the drives made with this very revision say alone, by which it is judged; None where all are such.
+    """
     lines = [
         phrase(
             "{table}, revision {revision}: {samples} used.",
@@ -92,8 +100,8 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
             )
     lines.append(rejected_by_gates(found))
     lines += [
-        found.part_target.sentence("Part throttle", found.table),
-        found.full_target.sentence("Full throttle", found.table),
+        _verdict_line(regime, *targets, found)
+        for regime, targets in zip(("Part throttle", "Full throttle"), judged(found, own), strict=True)
     ]
     head = " ".join(f"{axis.label:>18}" for axis in found.table.axes)
     lines.append(phrase("{head}    ratio    ±95 %  samples visits     mean   median  standing", head=head))
@@ -108,6 +116,13 @@ def evidence_lines(found: Evidence, prediction: PredictionCheck | None) -> tuple
     lines.append(plural_phrase(undriven, "{n} cell is undriven.", "{n} cells are undriven."))
     kept = () if prediction is None else prediction.sentences
     return (*lines, *budget_lines(found), *kept, *found.notes, *found.plan)
+
+
+def _verdict_line(regime: str, target: Target, pooled: Target, found: Evidence) -> str:
+    """Say of a throttle what strip and report say of it."""
+    if target.worst_cell is None or not target.measured:
+        return target.sentence(regime, found.table)
+    return phrase("{regime}: {said}.", regime=regime, said=judgement(target, pooled, found.table))
 
 
 def _place_words(place: str) -> str:
@@ -181,7 +196,18 @@ def budget_lines(found: Evidence) -> tuple[str, ...]:
     )
 
 
-def _target_json(target: Target) -> Json:
+def _targets_json(found: Evidence, own: Evidence | None) -> Iterator[Json]:
+    """Give part and full throttle: figures of the drives that were asked for, and the verdict that is told everywhere.
+
+    Where the revision's own drives judge it, the figures they judge it by stand under `own`.
+    """
+    for target, pooled in judged(found, own):
+        verdict = verdict_of(target, pooled)
+        beside: dict[str, Json] = {} if target is pooled else {"own": _target_json(target)}
+        yield {**_target_json(pooled), "verdict": verdict, "reached": verdict in ("reached", "uncertain"), **beside}
+
+
+def _target_json(target: Target) -> dict[str, Json]:
     return {
         "limit": target.limit,
         "inside_cells": _number(target.inside_cells),
@@ -191,7 +217,6 @@ def _target_json(target: Target) -> Json:
         "worst_half_width": _number(target.worst_half_width),
         "proven": _number(target.proven),
         "measured": target.measured,
-        "reached": target.reached,
     }
 
 

@@ -14,7 +14,6 @@ from workbench.maths.verdict.approval_case import Objection, where
 from workbench.maths.verdict.cliffs import CARRY, CLIFF
 from workbench.maths.verdict.drive_objections import (
     CAUTIONS,
-    ENOUGH_PROVEN,
     NOT_DRIVEN,
     OUTSIDE,
     UNPROVEN,
@@ -33,7 +32,7 @@ DRIVE_WITH_CARE = (
     "drive and stop when the wideband reads leaner than commanded, with a passenger at the laptop, part throttle "
     "first, then pulls one at a time"
 )
-__all__ = ["CAUTIONS", "ENOUGH_PROVEN", "NextStep", "PredictionCheck", "drives_of"]  # the window may not use maths
+__all__ = ["CAUTIONS", "NextStep", "PredictionCheck", "drives_of"]  # the window may not use maths
 # What is to be looked into before a table goes into an engine even for a trial.
 WEIGHTY = ("falling-curve", CLIFF, "lean-step-at-high-load", "step-over-limit", "storage-range")
 # In this order they come before approving: what a drive showed to be wrong, and what no drive has shown yet.

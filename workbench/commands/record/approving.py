@@ -1,11 +1,11 @@
 """Stand by a revision: approve it, with all that speaks against it accepted by name."""
 
-from collections.abc import Generator
+from collections.abc import Generator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
-from workbench.commands.declaring.kinds import FIRST, Called, Note, RevisionId, Signature, TableName
+from workbench.commands.declaring.kinds import FIRST, Called, Kind, Note, RevisionId, Signature, TableName
 from workbench.commands.declaring.making import objection_json
 from workbench.commands.declaring.registry import Answer, Job, command
 from workbench.commands.evidence.approval_grounds import fallen_grounds
@@ -30,7 +30,7 @@ def approve(
     *,
     by: Signature,
     note: Note = "",
-    accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
+    accept: Annotated[tuple[str, ...], Kind.LINE, Called("Accepted objections", "NAME=REASON")] = (),
     table: TableName = FIRST,
 ) -> Job[tuple[Objection, ...]]:
     """Approve a revision under your name; only then can it be exported.
@@ -41,11 +41,11 @@ def approve(
         revision: which revision; the current one if not given.
         by: your name.
         note: kept with the approval, in your words.
-        accept: name of an objection that you have examined and accept.
+        accept: NAME=REASON, an objection that you have examined and accept, and why; the reason is kept.
         table: the table whose current revision is meant; the first one if not given.
 
     Example:
-        approve car.session --by "A. Calibrator" --accept not-driven-since
+        approve car.session --by "A. Calibrator" --accept "not-driven-since=rounding only, driven before"
     """
     if not by.strip():
         raise InputError(
@@ -64,8 +64,11 @@ def approve(
     chain_digests(Path(state.path), state.sequence)
     weighed = yield from standing_against(state, wanted)
     standing = weighed.objections
-    _check_accepted(wanted, standing, accept)
-    return approved(state, wanted, standing, by, note, weighed.rests_on)
+    reasons = {name.strip(): reason.strip() for name, _, reason in (each.partition("=") for each in accept)}
+    _check_accepted(wanted, standing, reasons)
+    told = [f"{name}: {reason}" for name, reason in reasons.items()]
+    kept = "; ".join(part for part in (note.strip(), *told) if part)
+    return approved(state, wanted, standing, by, kept, weighed.rests_on)
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,9 +147,10 @@ def approved(
     return Answer(standing, lambda: data, lines, change)
 
 
-def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: tuple[str, ...]) -> None:
+def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], reasons: Mapping[str, str]) -> None:
+    """Refuse where an objection is not named, or named without a reason."""
     names = [each.name for each in standing]
-    unknown = [name for name in accept if name not in names]
+    unknown = [name for name in reasons if name not in names]
     if unknown:
         listed = ", ".join(names)
         hint = (
@@ -160,7 +164,7 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
         )
         refusal.details["objections"] = [objection_json(each) for each in standing]
         raise refusal
-    open_ones = [each for each in standing if each.name not in accept]
+    open_ones = [each for each in standing if not reasons.get(each.name)]
     if open_ones:
         refusal = InputError(
             join_phrases(
@@ -171,10 +175,10 @@ def _check_accepted(wanted: Revision, standing: tuple[Objection, ...], accept: t
                 ),
             ),
             phrase(
-                "Look into each, then accept it with: {accepted}",
+                "Look into each, then accept it with your reason, which is kept: {accepted}",
                 accepted=join_phrases(
                     " ",
-                    (phrase("{accept_flag} {name}", accept_flag=flag("accept"), name=each.name) for each in standing),
+                    (flag("accept", f'"{each.name}=REASON"') for each in open_ones),
                 ),
             ),
         )

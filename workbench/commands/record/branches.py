@@ -1,7 +1,10 @@
 """Branches by name, and which revision is in the car since when."""
 
+from typing import Annotated
+
 from workbench.commands.declaring.branch_names import is_taken_back, members, tip
-from workbench.commands.declaring.kinds import FIRST, BranchStart, Line, RevisionId, TableName
+from workbench.commands.declaring.kinds import FIRST, BranchStart, Called, Line, RevisionId, TableName
+from workbench.commands.declaring.making import NOT_LEANING, accepted_lean
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.files.disk.clock import moment_of, now, user_name
@@ -55,13 +58,19 @@ def name_branch(state: State, revision: BranchStart, name: Line = "") -> Answer[
 
 @command("Put a revision in the car", menu="History", word="put-in-car", icon="car", button="Put in the car")
 def put_in_car(
-    state: State, revision: RevisionId | None = None, *, at: Line = "", table: TableName = FIRST
+    state: State,
+    revision: RevisionId | None = None,
+    *,
+    at: Line = "",
+    accept: Annotated[tuple[str, ...], Called("Accepted objections", "CHECK")] = (),
+    table: TableName = FIRST,
 ) -> Answer[InCar]:
     """Record since when a revision is in the car: logs added after that belong to it unless you say otherwise.
 
     Args:
         revision: which revision; the current one if not given.
         at: when, as in 14:10 or 2026-11-27T14:10; now if not given.
+        accept: lean-step-at-high-load, for a revision that is leaner there than what was driven, and never left.
         table: the table whose current revision is meant; the first one if not given.
 
     Example:
@@ -90,6 +99,7 @@ def put_in_car(
         table=wanted.table.name,
         since=mark.since,
     )
+    lean, warnings = _lean(state, wanted, accept)
     later = state.carried_at(wanted.table.name, now())
     if later is not None and later.since > mark.since:
         line = phrase(
@@ -102,10 +112,24 @@ def put_in_car(
         )
     return Answer(
         mark,
-        lambda: {"revision": wanted.id, "table": wanted.table.name, "since": mark.since, "by": mark.by},
-        (line,),
+        lambda: {**lean, "revision": wanted.id, "table": wanted.table.name, "since": mark.since, "by": mark.by},
+        (line, *warnings),
         PutInCar(mark),
+        warnings=warnings,
     )
+
+
+def _lean(state: State, revision: Revision, accept: tuple[str, ...]) -> tuple[dict[str, Json], tuple[str, ...]]:
+    """Return how a revision leans high load; nothing where that was accepted as it was approved or exported, or driven.
+
+    Raises:
+        InputError: where it does and nobody accepted it.
+    """
+    history, name = state.history, revision.table.name
+    left = revision.id in history.approvals or any(each.revision == revision.id for each in history.exports)
+    if left or any(history.driven(drive, name) is revision for drive in state.drives):
+        return NOT_LEANING
+    return accepted_lean(state, revision, accept, "This is no draft on a desk any more: the engine runs on it.")
 
 
 @command("Show the branches", menu="History", icon="history", opens="answer")

@@ -9,7 +9,7 @@ from typing import Annotated, NoReturn
 import numpy as np
 
 from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, NewFile, Replace, RevisionId, TableName
-from workbench.commands.declaring.making import NOT_LEANING, leaning
+from workbench.commands.declaring.making import NOT_LEANING, accepted_lean
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
 from workbench.commands.evidence.approval_grounds import fallen_grounds
@@ -36,14 +36,13 @@ from workbench.files.store.verifying import chain_digests, stored_problems
 from workbench.files.tables.tables import read_table, write_table_text
 from workbench.maths.table.scale import replay
 from workbench.maths.table.storage import as_stored
-from workbench.maths.verdict.objections import LEAN_STEP
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat
 from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State
 from workbench.model.step import step
 from workbench.model.table import Table
-from workbench.phrases import call, flag, harmless, join_phrases, phrase
+from workbench.phrases import call, flag, harmless, phrase
 
 AS_RECORDED = "Everything in the session is as recorded."
 NOTHING_TO_COMPARE = phrase(
@@ -84,7 +83,7 @@ def export(
     approval = _approval(state, wanted)
     if approval is None and not draft:
         _refuse(state, wanted)
-    lean, warnings = NOT_LEANING if approval else _accepted_lean(state, wanted, accept)
+    lean, warnings = NOT_LEANING if approval else accepted_lean(state, wanted, accept, "A draft is flashed too.")
     recorded, warnings = _sound(state), (*warnings, *_doubted(state, wanted, approval))
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
@@ -134,17 +133,6 @@ def _doubted(state: State, wanted: Revision, approval: Approval | None) -> tuple
     """Return what is to be told with a file: that its approval fell, or a draft's dangers that nobody looked into."""
     fallen = fallen_grounds(state, wanted)
     return (fallen,) if fallen else () if approval else open_dangers(state, wanted)
-
-
-def _accepted_lean(state: State, wanted: Revision, accept: tuple[str, ...]) -> tuple[dict[str, Json], tuple[str, ...]]:
-    """Return how a draft leans high load; refuse it where that was not accepted by name (of an approved one it was)."""
-    lean, warnings = leaning(state, wanted)
-    if warnings and LEAN_STEP not in accept:
-        hint = phrase("A draft is flashed too. Look into it, then accept it: {flag}.", flag=flag("accept", LEAN_STEP))
-        refusal = InputError(join_phrases(" ", warnings), hint)
-        refusal.details["accept"] = [LEAN_STEP]
-        raise refusal
-    return lean, warnings
 
 
 def _refuse(state: State, wanted: Revision) -> NoReturn:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from workbench.commands.evidence.approval_grounds import fallen_grounds
-from workbench.commands.evidence.verdict import verdict_of
+from workbench.commands.evidence.verdict import judgement
 from workbench.commands.report.contents import Contents
 from workbench.files.export.blocks import AFTER, BEFORE, Block, Heading, Listing, Rows, Text
 from workbench.files.export.charts import ChartSeries, chart
@@ -126,28 +126,13 @@ def drives_words(numbers: Iterable[int]) -> str:
     return phrase("drives {numbers}", numbers=", ".join(listed))
 
 
-VERDICTS = {
-    "reached": "Target reached",
-    "not shown": "Inside the target, but not every cell is known as closely as it asks: not shown yet",
-}
-
-
 def _now(contents: Contents, *, full: bool) -> str:
     """Say what drives with this revision show; where there are none, that it is not driven, and what is expected."""
     after = contents.after
     if after is not None and _target(after, full=full).worst_cell is not None:
         target = _target(after, full=full)
         pooled = None if contents.found is None else _target(contents.found, full=full)
-        reached = VERDICTS.get(verdict_of(target, pooled), "Target NOT reached")
-        measured = _measured(after, full=full)
-        if target.reached and pooled is not None and pooled.widest > pooled.limit and pooled.widest_cell is not None:
-            measured = phrase(
-                "{measured}; all drives together know {where} only to ±{half:.1f} %",
-                measured=measured,
-                where=after.table.cell_name(pooled.widest_cell),
-                half=100 * pooled.widest,
-            )
-        return phrase("{reached}: {measured}.", reached=reached, measured=measured)
+        return phrase("{said}.", said=judgement(target, pooled, after.table, drives_words(after.drives)))
     if contents.found is None or _target(contents.found, full=full).worst_cell is None:
         return "Not driven yet with this revision."
     return phrase(

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from workbench.commands.evidence.approval_grounds import fallen_grounds
-from workbench.commands.evidence.next_step import CAUTIONS, ENOUGH_PROVEN, NextStep, inside, stored_as_approved
+from workbench.commands.evidence.next_step import CAUTIONS, NextStep, inside, stored_as_approved
 from workbench.commands.evidence.next_step import next_step as next_step_of
 from workbench.commands.evidence.verdict import judged, least_known, verdict_of
 from workbench.model.deed import InCar
@@ -217,10 +217,10 @@ def _target_figure(name: str, target: Target, pooled: Target, table: Table, *, j
         value = tr("being judged…")
     elif verdict == "not shown":
         value = tr("not shown yet: known to ±{half}").format(half=half)
+    elif verdict == "uncertain":
+        value = tr("{value}, uncertain").format(value=value)
     elif verdict == "reached":
-        known = target.proven >= ENOUGH_PROVEN
-        value = value if known else tr("{value}, uncertain").format(value=value)
-        kind = "good" if known else kind
+        kind = "good"
     farthest = tr("Worst {error} at {where}.").format(error=_error(target), where=table.cell_name(target.worst_cell))
     tip = f"{window_text(target.shares)}.\n{farthest}"
     if blurred.widest > blurred.limit and blurred.widest_cell is not None:

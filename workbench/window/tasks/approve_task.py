@@ -169,6 +169,11 @@ class ApproveTask(QWidget):
         return line
 
     @property
+    def listed(self) -> frozenset[str]:
+        """Names of the objections that are listed."""
+        return frozenset(name for name, _, _ in self._accepted)
+
+    @property
     def reasons(self) -> dict[str, str]:
         """Why what was accepted was accepted."""
         return {name: reason.text() for name, box, reason in self._accepted if box.isChecked()}
@@ -193,14 +198,12 @@ class ApproveTask(QWidget):
         return "" if self.by.text().strip() else tr("An approval needs your name.")
 
     def arguments(self) -> dict[str, Any]:
-        """Return the arguments for the command; the reasons stand in the note."""
-        reasons = [f"{name}: {reason.text().strip()}" for name, _, reason in self._accepted]
-        note = "; ".join(part for part in (self.note.text().strip(), *reasons) if part)
+        """Return the arguments for the command."""
         head = self._scene.head
         return {
             "revision": None if head is None else head.id,  # that of which the objections are listed, and no other
             "by": self.by.text().strip(),
-            "note": note,
-            "accept": tuple(name for name, _, _ in self._accepted),
+            "note": self.note.text().strip(),
+            "accept": tuple(f"{name}={reason.text().strip()}" for name, _, reason in self._accepted),
             "table": TableName(self._scene.focus.table),
         }

@@ -57,7 +57,7 @@ class Approving:
         if found is None or found is self._weighed:
             return
         listed = self._objections()
-        if {name for name, _ in listed} != set(task.arguments()["accept"]):
+        if {name for name, _ in listed} != task.listed:
             focus = QApplication.focusWidget()
             inside = focus is not None and self._drawer.isAncestorOf(focus)
             self.show(listed)
