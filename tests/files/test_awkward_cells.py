@@ -70,6 +70,23 @@ def test_digits_as_wide_as_letters_are_read(tmp_path: Path, plain: Log) -> None:
     is_same(read(tmp_path / "wide.csv", [",".join(line(row)).translate(wide) for row in range(ROWS)]), plain)
 
 
+def test_a_sign_may_stand_apart_from_its_number_and_unit() -> None:
+    found = to_numbers(["+ 1,56 %", "- 0,78 %", "", "+ 0,00 %"], Style(","))
+    np.testing.assert_array_equal(found.values, [1.56, -0.78, np.nan, 0.0])
+    assert (found.unit, found.odd) == ("%", ())
+
+
+def test_an_average_beside_what_it_is_made_of_is_no_rival(tmp_path: Path, plain: Log) -> None:
+    speeds = np.array([float(line(row)[1]) for row in range(ROWS)])
+    average = np.cumsum(speeds) / np.arange(1, ROWS + 1)
+    path = tmp_path / "average.csv"
+    rows = [f"{','.join(line(row))},{average[row]:.0f}" for row in range(ROWS)]
+    path.write_text("\n".join([f"{HEAD},Engine speed avg (rpm)", *rows, ""]), encoding="utf-8")
+    log = run(read_log(path))
+    is_same(log, plain)
+    assert not log.questions
+
+
 @pytest.mark.parametrize("mark", ["D+00", "d+00", "D0"])
 def test_exponents_of_fortran_are_read(tmp_path: Path, plain: Log, mark: str) -> None:
     lines = [",".join([cells[0], *(cell + mark for cell in cells[1:])]) for cells in map(line, range(ROWS))]

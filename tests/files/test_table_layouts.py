@@ -285,3 +285,27 @@ def test_a_value_whose_decimal_sign_was_lost_is_told(tmp_path: Path) -> None:
         path.write_text(f"Airflow sensor (Hz),Airflow (g/s)\n1500,1.5\n2500,{value}\n3500,17\n4500,30\n")
         _, notes = read_table(path)
         assert any("at 2500 the table holds 6250" in note for note in notes) == told
+
+
+SPEEDS = (800, 1200, 1800)
+
+
+@pytest.mark.parametrize(
+    ("lines", "axis", "said"),
+    [
+        (["rpm \\ kPa,20,40,60", *(f"RPM {each}:,1,2,3" for each in SPEEDS)], SPEEDS, "beside the row breakpoints"),
+        (["rpm \\ kPa,20,40,60,Σ", *(f"{each},1,2,3,6" for each in SPEEDS)], SPEEDS, "Worked out"),
+        (["rpm x100 \\ kPa,20,40,60", "8,1,2,3", "12,1,2,3", "18,1,2,3"], SPEEDS, "multiplied"),
+        (
+            ["const float t[][2] = { /* Hz, g/s */", "{800.f, 1.f}, {1200.f, 2.f},", "{1800.f, 3.5f}};"],
+            SPEEDS,
+            "source",
+        ),
+    ],
+    ids=["axis named in each row", "sums", "hundreds of rpm", "points in source code"],
+)
+def test_breakpoints_are_what_the_writer_meant(lines: list[str], axis: tuple[int, ...], said: str) -> None:
+    table, notes = read_table_text("\n".join(lines) + "\n", "t.csv")
+    assert table.axes[0].breakpoints.tolist() == list(axis)
+    assert "x100" not in table.axes[0].unit
+    assert said in " ".join(notes)

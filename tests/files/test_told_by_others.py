@@ -9,7 +9,7 @@ from workbench.errors import InputError
 from workbench.files.logs import read_log
 from workbench.files.vocabulary.roles import read_role
 from workbench.maths.signals.trims import fuel_factor
-from workbench.model.log import Log
+from workbench.model.log import Log, Role
 from workbench.work import run
 
 T = np.arange(0, 60, 0.1)
@@ -36,10 +36,20 @@ def test_a_total_trim_stands_for_both(tmp_path: Path) -> None:
     assert log.playing("stft_2") is None
 
 
-def test_beside_the_trims_themselves_it_is_not_used(tmp_path: Path) -> None:
-    log = read(tmp_path, "RPM (rpm),STFT (%),Total fuel trim (%)", RPM, TOTAL - 5, TOTAL)
+def test_beside_both_trims_it_is_not_used(tmp_path: Path) -> None:
+    log = read(tmp_path, "RPM (rpm),STFT (%),LTFT (%),Total fuel trim (%)", RPM, TOTAL - 5, 0 * T + 5, TOTAL)
     np.testing.assert_allclose(log.playing("stft_1"), TOTAL - 5, atol=1e-4)
-    assert log.playing("ltft_1") is None
+    np.testing.assert_allclose(log.playing("ltft_1"), 5.0)
+
+
+@pytest.mark.parametrize(("name", "told"), [("STFT", "ltft_1"), ("LTFT", "stft_1")])
+def test_beside_one_trim_it_tells_the_other(tmp_path: Path, name: str, told: Role) -> None:
+    one = np.where(np.arange(T.size) % 3, np.nan, np.round(TOTAL - 4, 4))  # not in every row
+    log = read(tmp_path, f"RPM (rpm),{name} (%),Total fuel trim (%)", RPM, one, TOTAL)
+    rest = log.playing(told)
+    assert rest is not None
+    held = one[3 * (np.arange(T.size) // 3)]
+    np.testing.assert_allclose(fuel_factor(held, rest), 1 + TOTAL / 100, atol=1e-6)
 
 
 def test_an_error_of_lambda_tells_the_measured_one(tmp_path: Path) -> None:

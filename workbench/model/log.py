@@ -286,24 +286,23 @@ class Log:
         if role == "lambda_measured" and {"lambda_error", "lambda_commanded"} <= set(self.roles):
             return self._measured_by_error()
         for bank in ("1", "2"):
-            trims = [self.roles.get(cast("Role", f"{each}_{bank}")) for each in ("stft", "ltft", "total_trim")]
-            total = None if trims[2] is None else self.channel(trims[2])
-            if total is None or trims[:2] != [None, None]:
+            short, long, total = (
+                self.channel(self.roles.get(cast("Role", f"{each}_{bank}"), ""))
+                for each in ("stft", "ltft", "total_trim")
+            )
+            if total is None or role not in (f"stft_{bank}", f"ltft_{bank}"):
                 continue
-            if role == f"stft_{bank}":
-                return total.values
-            if role == f"ltft_{bank}":  # it is part of the total
-                return np.where(np.isfinite(total.values), 0.0, np.nan)
+            if (other := long or short) is not None:  # the rest of the total
+                return np.asarray(100 * ((1 + total.values / 100) / (1 + _held(other.values) / 100) - 1))
+            # The long trim is part of the total.
+            return total.values if role[0] == "s" else np.where(np.isfinite(total.values), 0.0, np.nan)
         return None
 
     def _measured_by_error(self) -> FloatArray | None:
         error, commanded = self.channel(self.roles["lambda_error"]), self.channel(self.roles["lambda_commanded"])
         if error is None or commanded is None:
             return None
-        rows = np.arange(self.rows)
-        last = np.maximum.accumulate(np.where(np.isfinite(commanded.values), rows, -1))
-        asked = np.where(last >= 0, commanded.values[np.maximum(last, 0)], np.nan)  # a command holds until the next one
-        return np.asarray(asked * (1 + error.values / 100))
+        return np.asarray(_held(commanded.values) * (1 + error.values / 100))  # a command holds until the next one
 
     def tolerance(self, role: Role) -> FloatArray | None:
         """Return how far the instrument that plays a role may be off at each row, in its channel's unit, shape (rows,).
@@ -393,3 +392,9 @@ def names_as_logged(log: Log) -> dict[str, str]:
     for match in (match for note in log.notes if (match := _RENAMED.fullmatch(note))):
         found[match[2]] = found.pop(match[1], match[1])
     return found
+
+
+def _held(values: FloatArray) -> FloatArray:
+    """Give what was read last, at each row."""
+    last = np.maximum.accumulate(np.where(np.isfinite(values), np.arange(values.size), -1))
+    return np.where(last >= 0, values[np.maximum(last, 0)], np.nan)

@@ -11,6 +11,7 @@ from workbench.files.vocabulary.units import find_unit, unit_in_name
 from workbench.phrases import phrase
 
 MOST_ARRAYS, DEEPEST = 12, 8
+FEWEST_POINTS = 3
 _NAMES, _UNITS = ("label", "name", "title", "id", "quantity"), ("unit", "units", "uom")
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?[fFuUlL]*"  # read one way only, so that none is searched for
 _NUMBERS = re.compile(rf"\s*{_NUMBER}(?:[\s,;]+{_NUMBER})+[\s,;]*")
@@ -31,12 +32,14 @@ class _Array:
 
 
 def sections_of(text: str) -> Rows | None:
-    """Give each list of numbers below its name, as cells; None where a text holds no two or three such lists.
+    """Give each list of numbers below its name, as cells, or one list of points; None where a text holds neither.
 
     Args:
         text: of the file.
     """
     found = list(_arrays(text))
+    if len(found) == 1 and (points := _points(found[0], text)) is not None:
+        return points
     if len(found) not in (2, 3):
         return None
     axes = [each for each in found if len(each.rows) == 1]
@@ -51,6 +54,16 @@ def sections_of(text: str) -> Rows | None:
         rows.append([each.label])
         rows += [[repr(number) for number in row] for row in body]
     return rows
+
+
+def _points(array: _Array, text: str) -> Rows | None:
+    """Give a curve that is one list of pairs; a remark that holds two units names them. None for any other list."""
+    if len(array.rows) < FEWEST_POINTS or any(len(row) != 2 for row in array.rows):
+        return None
+    remarks = (re.split(r"[,;|>]|->|\bto\b", remark.strip("/*# \t\r\n")) for remark in _COMMENT.findall(text))
+    units = ([part.strip(" -") for part in parts] for parts in remarks if len(parts) == 2)
+    named = next((parts for parts in units if all(find_unit(part) is not None for part in parts)), None)
+    return [*([named] if named else []), *([repr(number) for number in row] for row in array.rows)]
 
 
 def told(kind: str) -> str:

@@ -1,10 +1,12 @@
 """What in a table looks like a slip of whoever wrote it down: a decimal sign that was lost, values exchanged."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from workbench.errors import FileError
-from workbench.files.vocabulary.units import find_unit
-from workbench.model.table import Table
+from workbench.files.vocabulary.units import base_unit, find_unit, to_base
+from workbench.model.table import Axis, Table
 from workbench.phrases import phrase
 
 FAR = 20.0  # times what the neighbours hold; no curve of a sensor steps so far (common practice, no source)
@@ -49,6 +51,27 @@ def check_thousands(source: str, table: Table, *, grouped: bool) -> None:
         ),
         phrase("Write it as {meant:.4g}, with the decimal sign of the other values.", meant=value / 1000),
     )
+
+
+def in_whole_units(table: Table) -> tuple[Table, tuple[str, ...]]:
+    """Turn breakpoints that count parts or multiples of a unit, as in `rpm x100`, into that unit; and say so."""
+    axes, notes = list[Axis](), []
+    for axis in table.axes:
+        unit = find_unit(axis.unit)
+        if unit is None or unit.counts == 1 or not unit.quantity:
+            axes.append(axis)
+            continue
+        whole = base_unit(unit)
+        axes.append(Axis(axis.name, whole, to_base(axis.breakpoints, unit)))
+        notes.append(
+            phrase(
+                "{axis} is given in {written}: its breakpoints were multiplied, and are in {unit} now.",
+                axis=axis.name,
+                written=axis.unit,
+                unit=whole,
+            )
+        )
+    return (replace(table, axes=tuple(axes)), tuple(notes)) if notes else (table, ())
 
 
 def lost_signs(table: Table) -> tuple[str, ...]:

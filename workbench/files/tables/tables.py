@@ -14,7 +14,7 @@ from workbench.files.tables.arranging import arranged, check_one_table, is_swapp
 from workbench.files.tables.cells import Block, Decimal, Matrix, check_not_named, name_and_unit, read_matrix, read_rows
 from workbench.files.tables.corners import corner_parts, is_turned, pointed
 from workbench.files.tables.named_arrays import sections_of, told
-from workbench.files.tables.oddities import check_thousands, falls, lost_signs
+from workbench.files.tables.oddities import check_thousands, falls, in_whole_units, lost_signs
 from workbench.files.tables.opening import text_of
 from workbench.files.tables.tidying import tidied
 from workbench.files.tables.unfolding import unfolded
@@ -128,6 +128,8 @@ def _from_matrix(matrix: Matrix, name: str, kind: TableKind, axes: tuple[Axis, .
     if not found:
         raise refusals[0]
     decimal, table, notes = found[0]
+    table, multiplied = in_whole_units(table)
+    notes += multiplied
     if len(found) > 1:
         raise FileError(
             phrase(

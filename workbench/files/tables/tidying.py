@@ -62,6 +62,8 @@ def _without_words(rows: Rows) -> tuple[Rows, list[str]]:
     """Return cells without the words and signs that stand beside breakpoints, and what was done, as sentences."""
     if (named := _points_named(rows)) is not None:
         return named, ["The column breakpoints bear the name of their axis; it was taken for the corner."]
+    if (named := _rows_named(rows)) is not None:
+        return named, ["The name of their axis beside the row breakpoints was removed."]
     if len(rows) >= FEWEST_COLUMNS and all(len(row) == 2 and _BEFORE.fullmatch(row[0]) for row in rows):
         text = "The sign between each breakpoint and its value was removed."
         return [[row[0].rstrip(" :="), row[1]] for row in rows], [text]
@@ -80,6 +82,22 @@ def _points_named(rows: Rows) -> Rows | None:
     unit = behind.strip("()[] ")
     corner = f"{rows[0][0] or 'row axis'} / {before}" + (f" ({unit})" if unit else "")
     return [[corner, *(match[2] for match in matches if match)], *rows[1:]]
+
+
+def _rows_named(rows: Rows) -> Rows | None:
+    """Return rows whose breakpoints are numbers alone, where each has the same words before it; None else."""
+    matches = [_AMONG_WORDS.fullmatch(row[0]) for row in rows[1:] if row]
+    before = {(match[1].strip(), match[3].strip(" :=")) for match in matches if match}
+    if len(matches) < FEWEST_COLUMNS or len(matches) != len(rows) - 1 or not all(matches) or len(before) != 1:
+        return None
+    ((words, unit),) = before
+    if not any(letter.isalpha() for letter in words):
+        return None
+    corner = rows[0][0] or words + (f" ({unit})" if unit else "")
+    return [
+        [corner, *rows[0][1:]],
+        *([match[2], *row[1:]] for match, row in zip(matches, rows[1:], strict=True) if match),
+    ]
 
 
 def _without_brackets(rows: Rows) -> list[list[str]] | None:

@@ -27,6 +27,7 @@ MISSING = frozenset({"", "-", "--", "---", "nan", "na", "n/a", "null", "none", "
 
 LONGEST_GLUED = 200  # characters of a number with its unit
 _FORTRAN = re.compile(r"^([+-]?(?:\d+\.?\d*|\.\d+))[dD]([+-]?\d{1,3})$")
+_APART = re.compile(r"^([+-]) +(?=[\d.,])")  # a sign that stands apart
 _ACCOUNTED = re.compile(r"\(([\d.,' ]*\d[.,]?)\)|([\d.,' ]*\d[.,]?)-")
 
 
@@ -37,7 +38,7 @@ def _signed(text: str) -> str:
     """
     if len(text) > LONGEST_GLUED:  # the search takes the square of the digits
         return text
-    text = _FORTRAN.sub(r"\1e\2", text)
+    text = _FORTRAN.sub(r"\1e\2", _APART.sub(r"\1", text))
     match = _ACCOUNTED.fullmatch(text)
     return text if match is None else f"-{match[1] or match[2]}"
 
@@ -193,6 +194,9 @@ def to_numbers(cells: Sequence[str], style: Style) -> Numbers:
     quick = _plain_column(bare, style)
     if quick is not None:
         return Numbers(quick, unit, ())
+    joined = [_APART.sub(r"\1", cell) for cell in cells]
+    if any(one is not other for one, other in zip(joined, cells, strict=True)):
+        return to_numbers(joined, style)
     values = np.full(len(cells), np.nan)
     odd: list[tuple[int, str]] = []
     units: dict[str, int] = {}

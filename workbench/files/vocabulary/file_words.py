@@ -58,7 +58,7 @@ LISTED_UNITS = re.compile(r"^(unit|einheit|unite|unidad|unidade)s?$")
 # A line that was worked out over all rows.
 WORKED_OUT = re.compile(
     r"(average|avg|mean|median|min(imum|imo|imalwert)?|max(imum|imo|imalwert)?|m[ií]nim[oa]|m[aá]xim[oa]|total|sum|summe|somme|"
-    r"mittel(wert)?|durchschnitt|moyenne|media|m[eé]dia|promedio|gemiddelde?|medel|std(ev)?|count)\.?:?",
+    r"mittel(wert)?|durchschnitt|moyenne|media|m[eé]dia|promedio|gemiddelde?|medel|std(ev)?|count|[Σ∑Øø⌀])\.?:?",
     re.IGNORECASE,
 )
 # A sensor behind the catalyst.

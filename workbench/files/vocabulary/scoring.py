@@ -36,7 +36,9 @@ MUST_MOVE: tuple[Role, ...] = (
 SPELT_OUT = 0.2  # of the score, by which a name counts less that had to be spelt out
 BEHIND = 2.0  # of the score, by which a sensor behind the catalyst counts less than one before it
 FEWEST = 20  # values before a channel is called dead
-_OF_A_SPAN = re.compile(r"\b(min|max|minimum|maximum|peak|lowest|highest)$")  # of the time since the row before
+_OF_A_SPAN = re.compile(
+    r"\b(min|max|minimum|maximum|peak|lowest|highest|avg|average)$"
+)  # of the time since the row before
 _LATER = re.compile(r"(?<!bank) [2-9]$")  # of several that are numbered the first is meant
 
 
