@@ -75,3 +75,27 @@ def test_a_warm_coolant_in_degc_under_degf_is_asked_about(car: Path, tmp_path: P
         coolant = session.state.drives[0].log.playing("coolant_temperature")
         assert coolant is not None
         assert np.nanmax(coolant) > 80
+
+
+def test_a_unit_stated_again_counts_from_what_was_logged(car: Path, tmp_path: Path) -> None:
+    path = tmp_path / "car.session"
+    new(path, car / "efficiency_stale.csv", name="efficiency")
+    with Session.open(path) as session:
+        session.record(run(add_log(session.state, (car / "efficiency_drive.csv",))).change)
+        plain = {each.name: each.values for each in session.state.drives[0].log.channels}
+        for name, units in (
+            ("Manifold pressure", ("psi", "bar", "kPa")),
+            ("Coolant temperature", ("degF", "K", "degC")),
+            ("Vehicle speed", ("mph", "km/h")),
+        ):
+            for unit in units:
+                session.record(amend_log(session.state, 1, unit=(f"{name}={unit}",)).change)
+            found = session.state.drives[0].log.channel(name)
+            assert found is not None
+            np.testing.assert_allclose(found.values, plain[name], rtol=1e-9)
+        renamed = amend_log(session.state, 1, unit=("Vehicle speed=mph",), rename=("Vehicle speed=Speed",))
+        session.record(renamed.change)
+        session.record(amend_log(session.state, 1, unit=("Speed=km/h",)).change)
+        found = session.state.drives[0].log.channel("Speed")
+        assert found is not None
+        np.testing.assert_allclose(found.values, plain["Vehicle speed"], rtol=1e-9)

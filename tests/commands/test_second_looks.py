@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from field.car import HERTZ, STALE
-from field.shape import Col, col, edit, log, std
+from field.shape import Col, col, edit, log, rows, std
 
 from workbench.commands.evidence.evidence import evidence
 from workbench.commands.logs.logs import add_log, amend_log
@@ -148,3 +148,19 @@ def test_what_is_stated_as_a_log_is_added_is_held_against_it_too(added: Callable
         assert second(run(add_log(session.state, files, again=True)).value[0].log) == (asked,)
         told(session, asked.alternatives[0].flags)
         assert not run(add_log(session.state, files, again=True)).value[0].log.questions
+
+
+def test_an_answer_holds_for_the_next_log_of_the_same_shape_that_does_not_ask(
+    added: Callable[..., Path], tmp_path: Path
+) -> None:
+    path = added("one sign")
+    short = tmp_path / "short.csv"
+    short.write_bytes(log(rows(CASES["one sign"][0], slice(3000, 3900))).files["drive.csv"])
+    with Session.open(path) as session:
+        told(session, CASES["one sign"][1])
+        answer = run(add_log(session.state, (short,), again=True))
+        session.record(answer.change)
+        first, second_log = (each.log.playing("ltft_1") for each in session.state.drives)
+        assert first is not None
+        assert second_log is not None
+        np.testing.assert_allclose(second_log, first[3000:3900])

@@ -1,17 +1,14 @@
 """What reading a log could not decide: shown with its alternatives, and answered."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from workbench.errors import InputError
-from workbench.files.channels.recasting import restate
+from workbench.files.channels.recasting import restate, stated_units
 from workbench.model.history import Json
 from workbench.model.log import ROLES, Alternative, Drive, Log, Question, Role, typed_flag
 from workbench.model.state import Reread, State
 from workbench.phrases import call, phrase
-
-STATED = re.compile(r"Unit stated: '(.+)=([^=]*)'\.")
 
 
 @dataclass(frozen=True)
@@ -56,7 +53,7 @@ def said_units(units: Mapping[str, str]) -> tuple[str, ...]:
 
 def remembered_units(log: Log) -> dict[str, str]:
     """Give the units that were stated for a log."""
-    return {match[1]: match[2] for note in log.notes if (match := STATED.fullmatch(note))}
+    return dict(stated_units(log))
 
 
 def questions_json(log: Log) -> list[Json]:

@@ -12,12 +12,13 @@ from workbench.commands.logs.axis_offers import named_by_axes, with_reasons
 from workbench.commands.logs.second_looks import Statement, second_look
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.channels.doubts import is_of_standing_trim
+from workbench.files.channels.stated_answers import holds_unasked, no_units
 from workbench.files.identify import refused_as_log
 from workbench.files.logs import pack_samples, read_log
 from workbench.files.together import is_same_drive, overlap, read_together
 from workbench.files.vocabulary.roles import OFFERED, STATED, shape_key
 from workbench.maths.signals.sample_hold import held_notes
-from workbench.model.log import Channel, Drive, Log, Role, names_as_logged, renaming_note
+from workbench.model.log import Channel, Drive, Log, Role, names_as_logged, renaming_note, typed_flag
 from workbench.model.table import Table
 from workbench.phrases import call, flag, join_phrases, phrase
 from workbench.work import Progress
@@ -293,7 +294,15 @@ def _units_of_shape(log: Log, drives: Sequence[Drive]) -> dict[str, str]:
     if earlier is None:
         return {}
     logged = names_as_logged(earlier)
-    return {logged.get(name, name): unit for name, unit in remembered_units(earlier).items()}
+    units = {logged.get(name, name): unit for name, unit in remembered_units(earlier).items()}
+    words = no_units(units)
+    # An answer that only its question can tell is given where this log asks the same.
+    asked = {
+        name
+        for name, word in words.items()
+        if holds_unasked(word) or any(each.answered_by(typed_flag("unit", name, word)) for each in log.questions)
+    }
+    return {name: unit for name, unit in units.items() if name not in words or name in asked}
 
 
 def remembered_roles(log: Log, drives: Sequence[Drive]) -> dict[Role, str]:

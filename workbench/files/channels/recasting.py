@@ -1,7 +1,7 @@
 """A channel that is given another role after its log was added: its values are understood anew for that role."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -17,9 +17,11 @@ from workbench.files.vocabulary.roles import check_dimension
 from workbench.files.vocabulary.scoring import MIXTURES
 from workbench.files.vocabulary.units import base_unit, find_unit, to_base
 from workbench.files.vocabulary.vocabulary import RULES
-from workbench.model.log import Channel, Log, Role
+from workbench.model.log import Channel, Log, Role, names_as_logged
 from workbench.model.state import Reread
 from workbench.phrases import flag, phrase
+
+_STATED = re.compile(r"Unit stated: '(.+)=([^=]*)'\.")
 
 
 def reread(log: Log, roles: Mapping[Role, str], afr: float) -> dict[str, Reread]:
@@ -60,7 +62,8 @@ def restate(log: Log, name: str, text: str) -> Reread:
             phrase("{log} has no channel {name!r}.", log=log.name, name=name),
             phrase("It has: {channels}.", channels=", ".join(c.name for c in log.channels)),
         )
-    unit, before = find_unit(text), find_unit(channel.unit_read or _assumed(log, name) or channel.unit)
+    counted_in = _stated(log, name) or channel.unit_read or _assumed(log, name) or channel.unit
+    unit, before = find_unit(text), find_unit(counted_in)
     if unit is None or not unit.quantity:
         raise InputError(
             phrase("The unit {text!r} is not known.", text=text),
@@ -95,6 +98,18 @@ def restate(log: Log, name: str, text: str) -> Reread:
         float(first),
         phrase("{name} is in {text}, as stated.", name=name, text=text),
     )
+
+
+def stated_units(log: Log) -> Iterator[tuple[str, str]]:
+    """Yield channel and unit, or the word that answers in its place, in the order in which they were stated."""
+    return ((match[1], match[2]) for note in log.notes if (match := _STATED.fullmatch(note)))
+
+
+def _stated(log: Log, name: str) -> str:
+    """Give the unit in which a channel counts since it was stated last; empty where none was."""
+    names = (name, names_as_logged(log).get(name, name))
+    units = [text for channel, text in stated_units(log) if channel in names]
+    return next((text for text in reversed(units) if (unit := find_unit(text)) is not None and unit.quantity), "")
 
 
 def _assumed(log: Log, name: str) -> str:
