@@ -158,6 +158,33 @@ def test_a_long_delay_is_found(record_of: MakeRecord, monkeypatch: pytest.Monkey
     assert off_anywhere(late) > 2 * found
 
 
+def test_what_a_drive_says_of_the_delay_by_itself_is_worked_out_once(
+    records: list[DriveRecord], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One more drive costs itself alone, whatever turn asks; kept or not, the answer is the same bit for bit."""
+    asked: list[int] = []
+    columns = loop_answer._Loop.columns
+
+    def counted(self: loop_answer._Loop, fixed_s: float, volume_g: float) -> FloatArray:
+        asked.append(self.answer.size)
+        return columns(self, fixed_s, volume_g)
+
+    monkeypatch.setattr(loop_answer._Loop, "columns", counted)
+    monkeypatch.setattr(loop_answer, "_KEPT", {})
+    first, *others = [signals(Drive(1, each.log, 1), each.table, Gates()) for each in records[:2]]
+    fresh = loop_answer.delay_by_loop([first, *others])
+    many = len(asked)
+    assert loop_answer.delay_by_loop([first, *others]) == fresh
+    assert len(asked) < many + 10  # the interval alone looks at the courses again
+    monkeypatch.setattr(loop_answer, "_KEPT", {})
+    asked.clear()
+    alone = loop_answer.delay_by_loop([first])
+    assert alone is not None
+    by_itself = len(asked)
+    assert loop_answer.delay_by_loop([first, *others]) == fresh
+    assert len(asked) < by_itself + many - 100
+
+
 def test_the_delay_is_found_by_what_the_loop_answers(records: list[DriveRecord]) -> None:
     """The scenario has 0.08 s + 0.6 g / airflow and a lag of 0.08 s; how late the loop's own sensor is, is unknown."""
     for record in records:

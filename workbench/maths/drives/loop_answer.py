@@ -10,8 +10,10 @@ Identification, 1989, chapter 10, from memory).
 What is missing is how late the loop's own sensor is. It sits near the ports, where a wideband is by default.
 """
 
+import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from threading import Lock
 
 import numpy as np
 
@@ -43,6 +45,12 @@ TOLD = 0.05  # of the trims' movement, that which goes with the reading, from wh
 USUAL_S, VARIES_S, LOUDEST = 0.1, 0.2, 100
 FINER, MOST_STEPS = ((0.05, 1.0), (0.02, 0.4), (0.01, 0.2)), 3  # s and g of the lattices, and steps on each
 LATER_S, LATER_G = np.arange(-0.3, 1.61, 0.1), np.array([0.0, 1, 2, 3, 4.5, 6, 8, 11, 14])
+# What a drive says of a lattice point by itself: other drives and the table move none of it, so it is worked out once
+# in a process, whatever turn and whatever drives it is asked in. By the digest of all that it rests on, bit for bit.
+_Sums = dict[tuple[float, float], tuple[FloatArray, FloatArray]]
+_KEPT: dict[bytes, _Sums] = {}
+_KEEPING = Lock()
+MOST_KEPT = 100  # drives, the least used first to go; each takes some 80 kB
 
 
 @dataclass(frozen=True)
@@ -71,6 +79,15 @@ class _Loop:
     flow: FloatArray
     answer: FloatArray
     block: IntArray
+    kept: _Sums
+
+    def sums(self, fixed_s: float, volume_g: float) -> tuple[FloatArray, FloatArray]:
+        """Give the squared sums of `columns`, shape (4, 4), and of them with the answer, shape (4,)."""
+        found = self.kept.get((fixed_s, volume_g))
+        if found is None:
+            columns = self.columns(fixed_s, volume_g)
+            found = self.kept[fixed_s, volume_g] = columns.T @ columns, columns.T @ self.answer
+        return found
 
     def columns(self, fixed_s: float, volume_g: float) -> FloatArray:
         """Give what the loop may answer to where the reading comes so much later, shape (moments, 4), of mean 0."""
@@ -169,7 +186,20 @@ def _loop(seen: Signals) -> _Loop | None:
     answer = action[at + OVER] - action[at - OVER]
     flow = np.maximum(np.interp(clock[at] + start, time, filled(seen.airflow)), LEAST_FLOW)
     number = blocks(clock[at], max(10.0, 20 * row_step(time)))
-    return _Loop(clock[at], heard, flow, answer - answer.mean(), number)
+    answer = answer - answer.mean()
+    return _Loop(clock[at], heard, flow, answer, number, _kept_of(clock[at], *heard, flow, answer))
+
+
+def _kept_of(*arrays: FloatArray) -> _Sums:
+    """Give what is kept of a drive with these courses; it is filled as it is asked for."""
+    whole = hashlib.sha256()
+    for each in arrays:
+        whole.update(each.size.to_bytes(8, "little") + np.ascontiguousarray(each).tobytes())
+    with _KEEPING:
+        found = _KEPT[whole.digest()] = _KEPT.pop(whole.digest(), {})
+        while len(_KEPT) > MOST_KEPT:
+            del _KEPT[next(iter(_KEPT))]
+    return found
 
 
 def _over(course: FloatArray) -> FloatArray:
@@ -184,20 +214,19 @@ def _over(course: FloatArray) -> FloatArray:
 def _told(loops: Sequence[_Loop], fixed_s: float, volume_g: float) -> float:
     """Give how much of the trims' movement, squared and summed, goes with readings so much later."""
     may_stop()
-    gram, toward, _ = _sums(loops, fixed_s, volume_g)
+    gram, toward = _sums(loops, fixed_s, volume_g)
     return float(toward @ np.linalg.lstsq(gram, toward, rcond=1e-9)[0])
 
 
-def _sums(loops: Sequence[_Loop], fixed_s: float, volume_g: float) -> tuple[FloatArray, FloatArray, list[FloatArray]]:
-    columns = [loop.columns(fixed_s, volume_g) for loop in loops]
-    gram = sum(each.T @ each for each in columns)
-    toward = sum(each.T @ loop.answer for each, loop in zip(columns, loops, strict=True))
-    return np.asarray(gram), np.asarray(toward), columns
+def _sums(loops: Sequence[_Loop], fixed_s: float, volume_g: float) -> tuple[FloatArray, FloatArray]:
+    each = [loop.sums(fixed_s, volume_g) for loop in loops]
+    return np.asarray(sum(gram for gram, _ in each)), np.asarray(sum(toward for _, toward in each))
 
 
 def _interval(loops: Sequence[_Loop], fixed_s: float, volume_g: float) -> float:
     """Return the half-width of the 95 % interval at the median airflow, s; what lies close in time errs together."""
-    gram, toward, columns = _sums(loops, fixed_s, volume_g)
+    gram, toward = _sums(loops, fixed_s, volume_g)
+    columns = [loop.columns(fixed_s, volume_g) for loop in loops]
     sizes = np.linalg.lstsq(gram, toward, rcond=1e-9)[0]
     here = np.concatenate([each @ sizes for each in columns])
     left = np.concatenate([loop.answer for loop in loops]) - here
