@@ -28,6 +28,9 @@ BESIDE_EM = 66  # lines of text that the bench is wide, from which on the pictur
 SIDE_EM = 26  # lines of text that the column on the right is wide
 ALONE = 64  # % of the height that the log has beside a task, where it was to be alone
 LOG_LINES = 13  # of text that the log takes where the page is scrolled
+GRID = (
+    60  # % of the room beside the history that the numbers of a grid have at most: its columns are seen, not scrolled
+)
 MARGINS = 12  # px above and below the panels
 SIDE = 12  # px at the right of them, as wide as the bar of a page that is scrolled
 SPLITTERS = ("table", "known", "upper", "whole")  # as their places are kept
@@ -165,7 +168,8 @@ class Bench(QWidget):
             self._by_hand.discard("table")
         self._needed = self.numbers.need
         left = self._table.width() - self._table.handleWidth()
-        numbers = max(left * 40 // 100, min(left * 52 // 100, self._needed))
+        most = left * (52 if self.numbers.view.cells.curve else GRID) // 100
+        numbers = max(left * 40 // 100, min(most, self._needed))
         self._share("table", *((numbers, left - numbers) if beside else (1, 1)))
         self._fit_bar()
 

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHeaderView, QTableView
 from workbench.window.kit.theme import LIGHT, Theme
 
 CUT = "‥"  # stands where there is no room for a number: part of one would read as another
-MARGIN = 7  # px between a number and the right edge of its cell
+MARGIN = 5  # px between a number and the right edge of its cell
 
 
 def even_size(count: int, need: int, room: int, most: int) -> int:

@@ -101,7 +101,7 @@ def legend_text(scene: Scene, theme: Theme) -> str:
         parts += [(colour_of(at, theme), sign_of(at), html.escape(long_name(each))) for at, each in beside]
     parts += _of_marks(scene, theme, grid=grid)
     if grid and scene.focus.layer in MEASURED:
-        parts.append((theme.soft, "▨", tr("nothing measured")))
+        parts.append((theme.soft, "▨", tr("being evaluated") if scene.gathers else tr("nothing measured")))
     if scene.focus.before and scene.reference is not None:
         words = tr("showing revision {id}; F4 returns").format(id=scene.reference.id)
         parts.append((theme.attention, "◆", words))

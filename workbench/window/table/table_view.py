@@ -234,7 +234,8 @@ class TableView(QTableView):
         floor = floor if self.cells.curve else "−88.8"
         # Where the engine was is marked at the left of a curve's rows, beside their first number.
         mark = ENGINE_PX if self.cells.curve and column == 0 else 0
-        return max(self._advance(str(text)) for text in {heading, floor, *shown}) + 2 * MARGIN + mark
+        beside = 2 * MARGIN if self.cells.curve else MARGIN  # as many columns of a grid are seen as can be
+        return max(self._advance(str(text)) for text in {heading, floor, *shown}) + beside + mark
 
     def _advance(self, text: str) -> int:
         """Measure a text, once."""
