@@ -25,6 +25,7 @@ from workbench.window.table.picture_card import PictureCard
 from workbench.window.words.wording import tr
 
 BESIDE_EM = 66  # lines of text that the bench is wide, from which on the picture stands beside the numbers
+CURVE, GRID = 52, 64  # % of the room beside the history that numbers have at most: columns are seen, not scrolled
 SIDE_EM = 26  # lines of text that the column on the right is wide
 ALONE = 64  # % of the height that the log has beside a task, where it was to be alone
 LOG_LINES = 13  # of text that the log takes where the page is scrolled
@@ -167,9 +168,8 @@ class Bench(QWidget):
             self._table.setOrientation(way)
             self._by_hand.discard("table")
         self._needed = self.numbers.need
-        left = self._table.width() - self._table.handleWidth()
-        most = left * (52 if self.numbers.view.cells.curve else GRID) // 100
-        numbers = max(left * 40 // 100, min(most, self._needed))
+        left, most = self._table.width() - self._table.handleWidth(), CURVE if self.numbers.view.cells.curve else GRID
+        numbers = max(left * 40 // 100, min(left * most // 100, self._needed))
         self._share("table", *((numbers, left - numbers) if beside else (1, 1)))
         self._fit_bar()
 
@@ -282,6 +282,8 @@ class Bench(QWidget):
         super().showEvent(event)
         if not self._arranged:
             self._arranged = self._to_stand = True
+            if (room := self.parentWidget()) is not None:
+                room.installEventFilter(self)  # where the page is scrolled, it alone gets another size
             QTimer.singleShot(0, self, self._stand)
 
     def show_scene(self, scene: Scene) -> None:
