@@ -7,6 +7,7 @@ import tracemalloc
 import zipfile
 from pathlib import Path
 
+import numpy as np
 import pytest
 from test_alterations import recorded  # noqa: F401 - a fixture
 from victims import candump
@@ -14,8 +15,10 @@ from weighing import weighed
 
 from workbench.errors import FileError, InputError, WorkbenchError
 from workbench.files.logs import read_log
+from workbench.files.moments.order import told_twice
 from workbench.files.tables.apart import side_by_side
 from workbench.files.text import columns
+from workbench.files.vocabulary.recording import Field
 from workbench.work import run
 
 SECONDS, MEGABYTES = 2.0, 300  # the interpreter with pandas takes 130 MB
@@ -25,6 +28,7 @@ import sys
 from pathlib import Path
 from workbench.errors import WorkbenchError
 from workbench.files.logs import read_log
+from workbench.files.moments.order import told_twice
 from workbench.work import run
 try:
     run(read_log(Path(sys.argv[1])))
@@ -147,3 +151,15 @@ def test_a_line_of_many_cells_makes_no_other_line_longer() -> None:
         tracemalloc.stop()
     apart = [["a", "b", "", "c", "d"], *[["1", "2", "", "3", "4"]] * 3]
     assert [len(block[0]) for block in side_by_side(apart)] == [2, 2]
+
+
+def test_a_giant_cell_takes_its_room_once_where_rows_are_compared() -> None:
+    texts = np.array(["x" * 400_000, *("ab" * 100)], dtype=object)
+    stamps = np.append(np.arange(100.0), np.arange(101.0))
+    tracemalloc.start()
+    try:
+        kept, _ = told_twice(stamps, (Field("a", "", np.zeros(201), texts),))
+        assert tracemalloc.get_traced_memory()[1] < 5e6
+    finally:
+        tracemalloc.stop()
+    assert kept is not None
