@@ -10,7 +10,7 @@ import pytest
 
 from field.car import HERTZ, STALE, drive
 from field.judge import base, run
-from field.shape import Built, Col, col, log, std
+from field.shape import Built, Col, col, log, rows, std
 
 MOST = 0.003
 HALF = drive().rows // 2
@@ -24,6 +24,15 @@ CASES: dict[str, tuple[Callable[[], Built], str]] = {
     "stamps of whole seconds": (lambda: log(std(times(lambda k, s: f"{int(s)}"))), "rows were spread evenly"),
     "a clock that begins anew": (
         lambda: log(std(times(lambda k, s: f"{s - (k >= HALF) * drive()['time'][HALF]:.2f}"))),
+        "engine and car go on",
+    ),
+    "a clock that begins anew behind a gap": (
+        lambda: log(
+            rows(
+                std(times(lambda k, s: f"{s - (k > HALF) * drive()['time'][HALF]:.2f}")),
+                [*range(HALF), *range(HALF + 140, drive().rows)],
+            )
+        ),
         "joined with a pause",
     ),
     "a clock that steps back": (

@@ -87,6 +87,22 @@ def test_an_average_beside_what_it_is_made_of_is_no_rival(tmp_path: Path, plain:
     assert not log.questions
 
 
+@pytest.mark.parametrize(
+    ("name", "swing", "asked"), [("AIN1", 2.0, 1), ("Analog in 2", 2.0, 1), ("AIN1", 0.02, 0), ("Pedal", 2.0, 0)]
+)
+def test_an_input_in_volts_that_says_nothing_is_asked_about_where_no_wideband_is(
+    tmp_path: Path, name: str, swing: float, asked: int
+) -> None:
+    rows = [[*line(row)[:3], f"{2.5 + swing * math.sin(row / 17):.3f}", *line(row)[4:]] for row in range(ROWS)]
+    path = tmp_path / "volts.csv"
+    head = HEAD.replace("Measured lambda", f"{name} (V)")
+    path.write_text("\n".join([head, *map(",".join, rows), ""]), encoding="utf-8")
+    about = [each for each in run(read_log(path)).questions if each.channel == name]
+    assert len(about) == asked
+    assert all("analogue-input" in each.alternatives[0].flag for each in about)
+    assert not any(each.channel == name for each in run(read_log(path, units={name: "V"})).questions)
+
+
 @pytest.mark.parametrize("mark", ["D+00", "d+00", "D0"])
 def test_exponents_of_fortran_are_read(tmp_path: Path, plain: Log, mark: str) -> None:
     lines = [",".join([cells[0], *(cell + mark for cell in cells[1:])]) for cells in map(line, range(ROWS))]

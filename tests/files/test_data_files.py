@@ -157,3 +157,11 @@ def test_what_stands_inside_a_record_once_belongs_to_it() -> None:
     (columns,) = tables_of_xml(f"<?xml version='1.0'?><gpx><seg>{body}</seg></gpx>".encode()).values()
     assert columns.names == ["lat", "time", "rpm"]
     assert columns.cells[2][:3] == ["800", "801", "802"]
+
+
+def test_names_and_values_may_take_turns_as_in_a_property_list() -> None:
+    row = "<dict><key>Time (s)</key><real>{k}.5</real><key>RPM</key><integer>{v}</integer><key>On</key><true/></dict>"
+    body = "".join(row.format(k=k, v=800 + k) for k in range(20))
+    (columns,) = tables_of_xml(f"<?xml version='1.0'?><plist><array>{body}</array></plist>".encode()).values()
+    assert columns.names == ["Time (s)", "RPM", "On"]
+    assert [column[1] for column in columns.cells] == ["1.5", "801", "true"]

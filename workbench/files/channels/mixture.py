@@ -31,6 +31,7 @@ _MAY_BE_INVERSE = re.compile(
     r"\b(equivalence|eq ratio|fuel air|eqr|far|richesse|riqueza|ricchezza|richness|dosado|phi)\b"
 )
 _VOLTS = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje)\b")
+_INPUT = re.compile(r"(?:ain|adc|aux|analog\w*|ext\w*|ai|a|an)(?: ?in\w*)? ?\d{0,2}")  # it says nothing more
 _OUTPUT = re.compile(r"\b(?:volt\w*|spannung|tension\w*|voltaje|raw|adc|analog\w*|counts?|input)\b")
 _STATED_SCALE = re.compile(r"(?<![\d.,])(\d{1,2}[.,]\d{1,2})(?!\d)")
 
@@ -311,6 +312,8 @@ def ask_for_scaling(measured: Sequence[Measured], playing: Collection[str]) -> l
 def _is_output(channel: Measured) -> bool:
     """Tell whether a channel may be the output of a wideband that is not scaled yet."""
     rule, words = RULES["lambda_measured"], _VOLTS.sub(" ", plain_words(channel.name))
+    if _is_bare_input(channel):
+        return True
     if channel.stated or not re.search(rf"\b(?:{rule.name})", words) or re.search(rf"\b(?:{rule.but})", words):
         return False
     low, high = channel.extent
@@ -321,15 +324,22 @@ def _is_output(channel: Measured) -> bool:
     return not channel.field.unit and high > rule.high and _OUTPUT.search(plain_words(channel.name)) is not None
 
 
+def _is_bare_input(channel: Measured) -> bool:
+    """Tell an analogue input that moves and says nothing of what it measures."""
+    words, (low, high) = _VOLTS.sub(" ", plain_words(channel.name)).strip(), channel.extent
+    moves = channel.quantity == "voltage" and not channel.stated and high - low > NARROW_V
+    return moves and _INPUT.fullmatch(words) is not None
+
+
 def _scaling_of(channel: Measured) -> Question:
-    volts = channel.quantity == "voltage"
+    volts, (low, high) = channel.quantity == "voltage", channel.extent
+    shown = {"channel": channel.name, "low": low, "high": high, "unit": "V" if volts else "volts or counts"}
     why = phrase(
         "{channel} looks like the output of a wideband in {unit}, {low:.4g} to {high:.4g}: what does it measure?",
-        channel=channel.name,
-        unit="V" if volts else "volts or counts",
-        low=channel.extent[0],
-        high=channel.extent[1],
+        **shown,
     )
+    if _is_bare_input(channel):
+        why = phrase("{channel} is an analogue input in V, {low:.4g} to {high:.4g}: what does it measure?", **shown)
     stated = call(SCALING, "SESSION", f"'{channel.name}'")
     left = typed_flag("unit", channel.name, "V") if volts else typed_flag("role", "lambda_measured", "")
     means = phrase(

@@ -51,6 +51,8 @@ def _cells(element: ET.Element, depth: int = DEEPEST) -> Mapping[str, tuple[str,
 
     So it does of an element inside that stands there once, as extensions of a point do.
     """
+    if (pairs := _named_by_turns(element)) is not None:
+        return pairs
     found = {_bare(name): (text, "") for name, text in element.attrib.items() if name.lower() not in _UNITS}
     inside = Counter(child.tag for child in element if len(child)) if depth else Counter[str]()
     for child in element:
@@ -62,6 +64,23 @@ def _cells(element: ET.Element, depth: int = DEEPEST) -> Mapping[str, tuple[str,
         text = child.text or child.attrib.get("value", "")
         found[name] = (" ".join(text.split()), next((child.attrib[key] for key in _UNITS if key in child.attrib), ""))
     return found
+
+
+def _named_by_turns(element: ET.Element) -> Mapping[str, tuple[str, str]] | None:
+    """Return name -> text where elements for names and for values take turns, as in a property list; None elsewhere."""
+    names, values = list(element[::2]), list(element[1::2])
+    texts = [" ".join((each.text or "").split()) for each in names]
+    if len(names) != len(values) or len(names) < FEWEST_CELLS or len({*texts}) < len(texts):
+        return None
+    if not all(any(sign.isalpha() for sign in text) for text in texts):
+        return None
+    if len({each.tag for each in names}) != 1 or any(len(each) for each in names):
+        return None
+    if any(each.tag == names[0].tag for each in values):
+        return None
+    # An empty element is its own value, as <true/>; what holds others is none.
+    kept = zip(texts, values, strict=True)
+    return {name: (" ".join((each.text or _bare(each.tag)).split()), "") for name, each in kept if not len(each)}
 
 
 def _sheets(root: ET.Element) -> dict[str, Columns]:
