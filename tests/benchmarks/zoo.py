@@ -98,8 +98,9 @@ def logs(folder: Path) -> Iterator[Case]:
         path.write_bytes(bombs.packed(kind))
         yield f"unpacks to gigabytes: {kind}", ["inspect", path]
     path = folder / "line.csv"
-    path.write_bytes(b"1,2,3," * 4_000_000)
-    yield "one line of 24 MB", ["inspect", path]
+    for piece, many in ((b"1,2,3,", 4_000_000), (b"1;2;3;", 3_000_000), (b"rpm=900 afr=14 ", 1_000_000)):
+        path.write_bytes(piece * many)
+        yield f"one line of {len(piece) * many // 1_000_000} MB", ["inspect", path]
     capture, description = folder / "a.log", folder / "car.dbc"
     capture.write_bytes(candump())
     for wrong in bombs.WRONG:

@@ -1,11 +1,12 @@
 """A file that should hold a table, as text: a text itself, a sheet, a file of data, or a program's lists of numbers."""
 
+import re
 from pathlib import Path
 from typing import BinaryIO
 
 from workbench.errors import FileError, WorkbenchError
 from workbench.files.disk.plain_files import reading
-from workbench.files.disk.text_decoding import check_readable, decode
+from workbench.files.disk.text_decoding import HEAD, check_readable, decode
 from workbench.files.formats.containers import is_workbook, unwrapped
 from workbench.files.formats.data_files import data_kind, read_data
 from workbench.files.formats.sheets import read_sheet
@@ -14,6 +15,7 @@ from workbench.phrases import flag, phrase
 from workbench.work import run
 
 LARGEST_TABLE = 20_000_000  # bytes; a text table of 1000 x 1000 cells is about that
+_LONG = re.compile(rf"[^\r\n]{{{HEAD + 1}}}")
 _OF_LISTS = ("JSON", "a web page", "an XML document")
 
 
@@ -44,6 +46,7 @@ def text_of(path: Path, part: str) -> tuple[str, tuple[str, ...], str]:
                 )
             else:
                 decoded = decode(_limited(opened.file, path), path.name)
+                check_lines(decoded.text, path.name)
                 text, note, which = decoded.text, decoded.note, opened.part
     except OSError as error:
         raise FileError(
@@ -71,6 +74,25 @@ def _of_data(file: BinaryIO, name: str, kind: str, part: str) -> tuple[str, str]
         if rows is None:
             raise
         return "\n".join("\t".join(row) for row in rows), told(kind)
+
+
+def check_lines(text: str, source: str) -> None:
+    """Refuse text with a line longer than any row of a table: split into cells it takes a hundred times its size.
+
+    Raises:
+        FileError: naming the line.
+    """
+    found = _LONG.search(text)
+    if found is not None:
+        raise FileError(
+            phrase(
+                "{source}, line {number} is longer than {size} kB, too long for a row of a table.",
+                source=source,
+                number=text.count("\n", 0, found.start()) + 1,
+                size=HEAD // 1000,
+            ),
+            "Export the table as CSV text, one row per line.",
+        )
 
 
 def _limited(file: BinaryIO, path: Path) -> bytes:

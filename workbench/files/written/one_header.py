@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from workbench.files.disk.text_decoding import decode
+from workbench.files.disk.text_decoding import HEAD, decode
 from workbench.files.text.header import label_of
 from workbench.files.text.numbers import MISSING
 from workbench.files.text.separators import best_sign, kind_of, split_line
@@ -28,6 +28,8 @@ def under_one_header(content: bytes, source: str) -> bytes | None:
     if len(content) > LARGEST:
         return None
     lines = [line for line in decode(content, source).text.splitlines() if line.strip()]
+    if any(len(line) > HEAD for line in lines):  # no row of a log: split into cells it takes ten times its size
+        return None
     score, sign, _ = best_sign(lines[:SAMPLE]) if lines else (0.0, "", 0)
     return _brought_together(lines, sign) if score > 0 else None
 
