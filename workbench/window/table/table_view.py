@@ -14,6 +14,7 @@ from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Layer, Scene
 from workbench.window.table.cell_marks import paint_bar, paint_current, paint_frame, paint_lines, paint_spot
 from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
+from workbench.window.table.inferred_marks import INFERRED
 from workbench.window.table.table_model import TableColumn, TableModel
 from workbench.window.words.wording import tr
 
@@ -230,11 +231,11 @@ class TableView(QTableView):
         shown = {text for texts in self.cells.texts_of(column) for text in texts}
         heading = str(self.cells.headerData(column, Qt.Orientation.Horizontal))
         # In a grid a column holds whichever layer is shown: it is as wide as most of them need.
-        floor = WIDEST.get(layer, "") if self.cells.curve and not isinstance(layer, int) else ""
-        floor = floor if self.cells.curve else "−88.8"
+        floor = "−88.8" if not self.cells.curve else WIDEST.get(layer, "") if not isinstance(layer, int) else ""
         # Where the engine was is marked at the left of a curve's rows, beside their first number.
         mark = ENGINE_PX if self.cells.curve and column == 0 else 0
-        beside = 2 * MARGIN if self.cells.curve else MARGIN  # as many columns of a grid are seen as can be
+        marked = any(text[:1] == INFERRED for text in shown)  # a mark must not seem to be of the number before it
+        beside = 2 * MARGIN if self.cells.curve or self._lines_under or marked else MARGIN
         return max(self._advance(str(text)) for text in {heading, floor, *shown}) + beside + mark
 
     def _advance(self, text: str) -> int:
