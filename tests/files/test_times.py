@@ -86,7 +86,8 @@ def test_texts_are_read_as_times(cells: list[str], seconds: float, said: str) ->
         "wt. 3 marca 2026 14:03:01.25", "út 3. března 2026 14:03:01.25", "tis 3 mars 2026 14:03:01.25",
         "3rd March 2026 14:03:01.25", "14:03:01.25 3 March 2026", "14:03:01.25 03.03.2026", "2026-03-03_14-03-01-25",
         "2026.03.03 14.03.01.25", "03 Mar 2026 at 2:03:01.25 PM", "2026-03-03 14:03:01.25 CET",
-        "Tue, 03 Mar 2026 14:03:01.25 +0000", "3 mars 2026 14:03:01,250",
+        "Tue, 03 Mar 2026 14:03:01.25 +0000", "3 mars 2026 14:03:01,250", "Tuesday, 3 March 2026, 14:03:01.250 (UTC)",
+        "3.3.2026 14:03:01.25 (CET)",
     ],
 )  # fmt: skip
 def test_a_moment_in_words_is_read_in_every_order_and_language(cell: str) -> None:

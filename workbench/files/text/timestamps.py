@@ -51,6 +51,7 @@ _LETTERS = re.compile(r"(?:P?T)?(?:(\d+)\s*h)?\s*(?:(\d+)\s*m(?:in)?)?\s*(\d+(?:
 _FRAMES = re.compile(r"(\d{1,3}:\d{2}:\d{2});(\d{2})")
 _PRIMES = re.compile(r"(?:(\d+)\s*[h°]\s*)?(\d+)\s*['\u2032\u2019]\s*(\d{1,2}(?:[.,]\d+)?)\s*(?:[\"\u2033\u201d]|'')?")
 _MISSION = re.compile(r"[TL]?\+(\d.*)")
+_ZONE_HELD = re.compile(r"\s*[(\[]((?:UTC|GMT)?)([A-Z]{2,5})?[)\]]$")  # its letters alone say no hours
 _HELD = re.compile(r"[\[(<{](.*)[\])>}]")
 _DOTTED_CLOCK = re.compile(r"(\d{1,4}[-/.]\d{1,2}[-/.]\d{1,4}[T, ]+)(\d{1,2})\.([0-5]\d)\.([0-5]\d(?:[.,]\d+)?)")
 _DOTTED_HALF = re.compile(r"(?<=\d)[ \u00a0\u202f]*([ap])[. \u00a0\u202f]*m[. \u00a0\u202f]*$", re.IGNORECASE)
@@ -81,7 +82,7 @@ def _in_order(cell: str) -> str:
 def _respelt(cell: str) -> str:
     """Write a moment in words, without signs, or in hours, minutes and seconds by letters, as others are written."""
     cell = cell.strip()
-    cell = match[1].strip() if (match := _HELD.fullmatch(cell)) else cell
+    cell = match[1].strip() if (match := _HELD.fullmatch(cell)) else _ZONE_HELD.sub(r" \1", cell).strip()
     cell = _signed(_in_order(_WEEKDAY.sub("", _DOTTED_HALF.sub(r" \1m", cell))))
     if (match := _DAY_WORD.fullmatch(cell)) and _is_month(match[2]):
         return f"{match[1]}-{match[2]}-{match[3]} {match[4]}"
