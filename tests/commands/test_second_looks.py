@@ -49,6 +49,8 @@ CASES: dict[str, tuple[list[Col], Flags, tuple[Flags, ...], str]] = {
     "one sign": (std(col("ltft", convert=by(-1))), both("", "turned")[1:], (both("", "as-logged")[1:],), "0.93 %"),
     "one scale": (std(col("ltft", convert=by(0.5))), both("", "times-2")[1:], (both("", "as-logged")[1:],),
                   "2 % of each %"),
+    "one in parts of 1": (std(col("ltft", convert=by(0.01), decimals=5)), both("", "times-100")[1:],
+                          (both("", "as-logged")[1:],), "98 % of each %"),
     "fractions": (std(col("stft", convert=by(0.01), decimals=5), col("ltft", convert=by(0.01), decimals=5)),
                   both("fraction", "fraction"), (both("%", "%"),), "59 %"),
     "fuel over air": (std(col("lam", convert=lambda v: 1 / v)), (f"--unit '{LAMBDA}=fuel-over-air'",),

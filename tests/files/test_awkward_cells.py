@@ -11,7 +11,7 @@ import pytest
 
 from workbench.errors import WorkbenchError
 from workbench.files.logs import read_log
-from workbench.files.text.numbers import Style, to_numbers
+from workbench.files.text.numbers import Style, column_style, to_numbers
 from workbench.model.log import Log
 from workbench.work import run
 
@@ -68,6 +68,28 @@ def test_commas_that_may_part_thousands_are_not_read_as_decimals() -> None:
 def test_digits_as_wide_as_letters_are_read(tmp_path: Path, plain: Log) -> None:
     wide = str.maketrans("0123456789.-", "０１２３４５６７８９．－")
     is_same(read(tmp_path / "wide.csv", [",".join(line(row)).translate(wide) for row in range(ROWS)]), plain)
+
+
+@pytest.mark.parametrize(
+    ("column", "read"),
+    [
+        (["780", "920", "998", "1,005", "2,363", "6,013"] * 4, [780, 920, 998, 1005, 2363, 6013]),
+        (["100", "101", "102", "99,125", "98,875", "99,500"] * 4, [100, 101, 102, 99.125, 98.875, 99.5]),
+    ],
+    ids=["thousands", "decimals"],
+)
+def test_cells_without_a_sign_tell_what_those_with_one_are(column: list[str], read: list[float]) -> None:
+    style = column_style(column, Style(","), lambda values: None)
+    np.testing.assert_array_equal(to_numbers(column, style).values[:6], read)
+
+
+def test_a_trim_that_is_a_dash_throughout_is_none(tmp_path: Path, plain: Log) -> None:
+    path = tmp_path / "dashes.csv"
+    head = f"{HEAD},Short trim bank 2 (%),Long trim bank 2 (%)"
+    path.write_text("\n".join([head, *(",".join([*line(row), "-", "-"]) for row in range(ROWS)), ""]), encoding="utf-8")
+    log = run(read_log(path))
+    is_same(log, plain)
+    assert log.questions == plain.questions
 
 
 def test_a_sign_may_stand_apart_from_its_number_and_unit() -> None:

@@ -155,6 +155,10 @@ def test_gauge_pressure_becomes_absolute() -> None:
     assert found[-1] == pytest.approx(95)
     assert said(log, "counts from the ambient; the barometer was added")
     assert not log.questions
+    log = read({"Manifold vacuum (kPa)": ramp(70, 1), "Baro (kPa)": np.full(ROWS, 95.0)})
+    found = log.playing("manifold_pressure")
+    assert found is not None
+    assert found[[0, -1]] == pytest.approx([25, 94])
     log = read({"Boost (kPa)": ramp(-70, 40)})
     found = log.playing("manifold_pressure")
     assert found is not None

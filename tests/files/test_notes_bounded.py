@@ -65,6 +65,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
     ASKED: (
         "{channel} never gets warmer than {most:.3g} degC, read in degF as its unit says; is it in degC?",
         "{channel} counts from the ambient; 101.325 kPa was added.",
+        "{channel} is a vacuum; it was taken from 101.325 kPa.",
         "{channel} is air for {each}: it was turned into g/s by engine speed.",
         "{channel} reads {median_of:.4g} degC; is it in degF?",
         "{name} stays under {slowest} rpm; is it in thousands, or in turns a second?",
@@ -163,6 +164,7 @@ REASONS: Mapping[str, tuple[str, ...]] = {
         "The text is in EBCDIC; it was read as code page 37.",
         "Headers stand among the values; each value was put under its own name.",
         "{channel} counts from the ambient; the barometer was added.",
+        "{channel} is a vacuum; it was taken from the barometer.",
         "Caution: these values are impossible in a car: {objections}.",
         "reads around {middle:.3g}, like lambda and unlike an air-fuel ratio",
         "is in {unit_name}",

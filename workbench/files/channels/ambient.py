@@ -1,15 +1,21 @@
 """Pressures that count from the ambient, turned into absolute ones: by the barometer, or by how high the road lies."""
 
+import re
+
 import numpy as np
 
 from workbench.files.channels.measured import Measured
 from workbench.files.vocabulary.asking import Reading, ask
+from workbench.files.vocabulary.spelling import plain_words
 from workbench.model.arrays import FloatArray
 from workbench.model.log import Question, Role
 from workbench.phrases import phrase
 
 SEA_LEVEL = 101.325  # kPa; ISO 2533
 HEIGHTS = (0, 250, 500, 750, 1000, 1500, 2000)  # m
+_BELOW = re.compile(
+    r"\b(vacuum|vakuum|vacio|vuoto|vide|depression|unterdruck|onderdruk|undertryck|undertrykk|podcisnienie|podtlak)\b"
+)
 LEAST = -5.0  # kPa; no absolute pressure is less
 
 
@@ -28,14 +34,23 @@ def absolute(channel: Measured, role: Role, barometer: FloatArray | None) -> tup
     """
     gauge = channel.unit is not None and channel.unit.gauge
     boost = channel.there.size and float(channel.there.min()) < LEAST
-    if role != "manifold_pressure" or not (gauge or boost):
+    # A vacuum counts downwards from the ambient; below 0 it is a pressure that counts upwards, whatever it is called.
+    below = bool(_BELOW.search(plain_words(channel.name))) and not boost and channel.quantity == "pressure"
+    if role != "manifold_pressure" or not (gauge or boost or below):
         return channel, "", None
+    if below:
+        channel = channel.becoming("pressure", -channel.values)
     if barometer is not None and np.isfinite(barometer).any():
         ambient = np.where(np.isfinite(barometer), barometer, np.nanmedian(barometer))
         made = channel.becoming("pressure", channel.values + ambient)
-        return made, phrase("{channel} counts from the ambient; the barometer was added.", channel=channel.name), None
+        note = phrase("{channel} counts from the ambient; the barometer was added.", channel=channel.name)
+        if below:
+            note = phrase("{channel} is a vacuum; it was taken from the barometer.", channel=channel.name)
+        return made, note, None
     made = channel.becoming("pressure", channel.values + SEA_LEVEL)
     note = phrase("{channel} counts from the ambient; 101.325 kPa was added.", channel=channel.name)
+    if below:
+        note = phrase("{channel} is a vacuum; it was taken from 101.325 kPa.", channel=channel.name)
     return made, note, _question(channel.name)
 
 

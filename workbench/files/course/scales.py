@@ -33,6 +33,7 @@ MOVED_FOR_SCALE, OF_STEPS = 0.4, 0.7
 SURELY_AGAINST = 0.3  # the share that goes with it the wrong way: 460 logs of sound cars have 0.13 at most
 SURER = 3.0  # standard errors
 MIXTURE_TELLS, MOST, LEAST, USUAL = 0.3, 1.05, 0.15, 0.65  # of the mixture's moves; more, less, and as usual
+AS_PARTS = 30.0  # % given back of each %: a long trim that is a part of 1; sound cars' have 11 at most
 FALSE_SCALES = (2.0, 4.0, 5.0, 10.0)
 AS_LOGGED = Reading("as-logged", "It counts as it is logged: 1 is a trim of +1 %.")
 _AS_LOGGED_BOTH = Reading("as-logged", "Both count as they are logged: 1 is a trim of +1 %.")
@@ -63,11 +64,11 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
         return []
     names = heard.names
     given = given_back(course, around)
-    if long is not None and long in names and given is not None and given.moved > MOVED:
+    if long is not None and long in names and given is not None and (given.moved > MOVED or _is_in_parts(given)):
         if given.fit >= TELLS:
             far = _far_from_1(given, TOO_LARGE, TOO_SMALL)
-            if far == _far_from_1(given_back(course, around, drifting=True), *WITHOUT_DRIFT) and _tells(
-                far, given, course
+            if far == _far_from_1(given_back(course, around, drifting=True), *WITHOUT_DRIFT) and (
+                _is_in_parts(given) or _tells(far, given, course)
             ):
                 of_sign = far < 0 and given.size < 0
                 return [
@@ -86,6 +87,11 @@ def asked_of_scales(heard: Heard, course: Course, short: Role, long: Role | None
             trims = [short] if long is None or long not in names else [short, long]
             return _of_both_scales(names, trims, moved)
     return []
+
+
+def _is_in_parts(given: Slope) -> bool:
+    """Tell whether a long trim that hardly moves in % is answered as if it moved a hundred times as far."""
+    return given.fit >= TELLS and given.size - SURER * given.unsure > AS_PARTS
 
 
 def _tells(far: int, given: Slope, course: Course) -> bool:
@@ -160,7 +166,7 @@ def _of_sign(names: Mapping[Role, str], short: Role, long: Role, found: Slope, *
 
 
 def _of_one_scale(names: Mapping[Role, str], short: Role, long: Role, found: Slope) -> Question:
-    times = _scales(1 / found.size)[0]
+    times = 0.01 if _is_in_parts(found) else _scales(1 / found.size)[0]
     why = phrase(
         "Where the engine breathes alike, {short} gives back {size:.2g} % of each % that {long} takes, where 1 % was "
         "expected: one of the two is logged in another scale. Which?",
@@ -226,5 +232,11 @@ def _scales(times: float) -> list[float]:
 
 
 def _times(factor: float) -> Reading:
-    means = phrase("Each value counts {factor:g} times: 10 is a trim of {trim:+g} %.", factor=factor, trim=10 * factor)
+    shown = 10.0 if factor < AS_PARTS else 0.1
+    means = phrase(
+        "Each value counts {factor:g} times: {shown:g} is a trim of {trim:+g} %.",
+        factor=factor,
+        shown=shown,
+        trim=shown * factor,
+    )
     return Reading(f"times-{factor:g}", means, factor)

@@ -58,6 +58,7 @@ def _without_prefix(cells: list[str]) -> list[str]:
 
 def shown_text(field: Field) -> str:
     """Give the first text of a column that is no number, or else the first one; empty where it has none."""
-    cells = [] if field.texts is None else [str(text) for text in field.texts.tolist() if str(text).strip()]
+    texts = [] if field.texts is None else [str(text) for text in field.texts.tolist()]
+    cells = [text for text in texts if text.strip().casefold() not in MISSING]
     shown = next((text for text in cells if not looks_numeric(text)), cells[0] if cells else "")
     return shown[:LONGEST_SHOWN]

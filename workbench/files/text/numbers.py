@@ -10,6 +10,8 @@ from workbench.files.vocabulary.units import find_unit
 from workbench.model.arrays import FloatArray
 
 LONGEST_NUMBER = 64
+FEWEST_WHOLE = 10  # cells without a sign, before they tell what the others hold
+JOINED, APART = 1.5, 5.0  # times, from where one kind of cells ends to where the other begins
 NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?")
 _GLUED = re.compile(r"([+-]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,:;+-].{0,11}|:\s*1)")
 _COMMA = re.compile(r"[+-]?\d*,\d+")
@@ -171,9 +173,28 @@ def column_style(cells: Sequence[str], style: Style, fits: Callable[[FloatArray]
     thousands, decimals = (fits(to_numbers(signed[sign], each).values) for each in (grouped, pointed))
     if thousands is not decimals and (thousands is False or decimals is False):
         chosen = pointed if thousands is False else grouped
+    elif (joins := _joining(whole, signed[sign], (grouped, pointed))) is not None:
+        chosen = joins
     else:
         chosen = pointed if sign == style.decimal and (known or not whole) else grouped
     return chosen if chosen is style and known else replace(chosen, doubtful=signed[sign][0])
+
+
+def _joining(whole: Sequence[str], signed: Sequence[str], styles: tuple[Style, Style]) -> Style | None:
+    """Tell by the cells without a sign which reading of those with one goes on from them; None where neither does.
+
+    Of thousands such cells hold what is below 1,000, up to three digits long; of decimals, what is about as much.
+    """
+    plain = np.abs([float(cell) for cell in whole if cell.isdigit()])
+    if plain.size < FEWEST_WHOLE:
+        return None
+    gaps = []
+    for style in styles:
+        values = np.abs(to_numbers(signed, style).values)
+        low, high = sorted([(float(plain.min()), float(plain.max())), (float(values.min()), float(values.max()))])
+        gaps.append(high[0] / max(low[1], 1e-9))
+    nearer, farther = sorted((0, 1), key=lambda at: gaps[at])
+    return styles[nearer] if gaps[nearer] < JOINED and gaps[farther] > APART else None
 
 
 def _mixed_style(signed: Mapping[str, list[str]], style: Style, fits: Callable[[FloatArray], bool | None]) -> Style:
