@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from workbench.errors import WorkbenchError
+from workbench.errors import InputError, WorkbenchError
+from workbench.files.formats.sheets import choose_sheet
 from workbench.files.logs import read_log
 from workbench.files.text.numbers import Style, column_style, to_numbers
 from workbench.model.log import Log
@@ -90,6 +91,20 @@ def test_a_trim_that_is_a_dash_throughout_is_none(tmp_path: Path, plain: Log) ->
     log = run(read_log(path))
     is_same(log, plain)
     assert log.questions == plain.questions
+
+
+def test_a_sheet_may_leave_its_first_column_empty(tmp_path: Path, plain: Log) -> None:
+    path = tmp_path / "shifted.tsv"
+    lines = ["\tSecond car, third run", "", "\t" + HEAD.replace(",", "\t")]
+    path.write_text("\n".join([*lines, *("\t" + "\t".join(line(row)) for row in range(ROWS)), ""]), encoding="utf-8")
+    is_same(run(read_log(path)), plain)
+
+
+def test_a_sheet_of_words_is_no_choice() -> None:
+    sheets = {"Notes": "Friday\ntyres\twinter 2\n", "Drive": "Time\tRPM\n0.1\t900\n"}
+    assert choose_sheet(sheets, list(sheets), "book.xlsx", "")[0] == sheets["Drive"]
+    with pytest.raises(InputError, match="2 sheets with cells"):
+        choose_sheet({**sheets, "Notes": "1\t2\n"}, list(sheets), "book.xlsx", "")
 
 
 def test_a_sign_may_stand_apart_from_its_number_and_unit() -> None:

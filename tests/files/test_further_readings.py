@@ -167,7 +167,9 @@ ROWS = ("900,51.5,60.25,66\n", "2100,58,67.5,72.75\n", "3300,61,70,79.5\n")
 BESIDE = "".join(f"{row.strip().partition(',')[2]},{row.partition(',')[0]}\n" for row in ROWS)
 
 
-@pytest.mark.parametrize("text", ["".join([*ROWS, GRID]), f"30,60,90,rpm / kPa / VE (%)\n{BESIDE}"])
+@pytest.mark.parametrize(
+    "text", ["".join([*ROWS, GRID]), f"30,60,90,rpm / kPa / VE (%)\n{BESIDE}", f"{BESIDE}30,60,90,rpm / kPa / VE (%)\n"]
+)
 def test_breakpoints_behind_the_values(text: str) -> None:
     table, notes = read_table_text(text, "x")
     assert [axis.breakpoints.tolist() for axis in table.axes] == [[900, 2100, 3300], [30, 60, 90]]

@@ -97,6 +97,8 @@ def test_names_are_read_beside_their_neighbours() -> None:
     assert said["ECU1.Engine.STFT R"] == "stft bank 2"
     assert said["ECU1.Engine.MAF avg"] == "maf"
     assert alone(["STFT 0", "STFT 1", "STFT 2", "RPM"]) == {"STFT 1": "stft bank 2"}
+    both = {"STFT+LTFT": "total trim", "Short trim B2 + long trim B2": "total trim bank 2"}
+    assert alone(["STFT", "LTFT", *both, "STFT-LTFT"]) == both
 
 
 def test_a_first_column_named_by_a_sign_is_no_comment(tmp_path: Path) -> None:

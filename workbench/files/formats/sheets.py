@@ -1,6 +1,7 @@
 """Spreadsheets (.xlsx, .xls, .xlsb, .ods): the cells of a sheet as text, for the readers of logs and tables."""
 
 import json
+import re
 import shutil
 from collections.abc import Generator, Mapping, Sequence
 from pathlib import Path
@@ -13,6 +14,7 @@ from workbench.files.formats.subprocess_reader import IS_DAMAGED, NO_LIBRARY, ap
 from workbench.phrases import flag, phrase
 from workbench.work import Progress
 
+_NUMBER_CELL = re.compile(r"(?:^|[\t\n])[+-]?\d[\d.,]*(?=[\t\n\r]|$)")
 _DIED = "its reader crashed, as it does where one cell lies far from all others"
 
 
@@ -71,12 +73,13 @@ def choose_sheet(filled: Mapping[str, str], names: Sequence[str], source: str, p
         filled: sheet -> its cells, for those with cells.
         names: of all sheets.
         source: name of the workbook.
-        part: name of the sheet; by default the only one with cells.
+        part: name of the sheet; by default the only one with cells, or the only one that holds a number.
 
     Raises:
         InputError: when several sheets hold cells and none was named, or there is none of that name.
     """
-    chosen = _choose(list(filled), names, source, part)
+    held = [name for name, text in filled.items() if _NUMBER_CELL.search(text)]  # the rest are notes
+    chosen = _choose(held if len(held) == 1 else list(filled), names, source, part)
     note = phrase("The sheet {chosen!r} of {source} was read.", chosen=chosen, source=source)
     return filled.get(chosen, ""), note if len(names) > 1 else ""
 

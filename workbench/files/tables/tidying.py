@@ -114,6 +114,16 @@ def _axis_first(rows: Rows) -> tuple[Rows, str] | None:
     if len(rows) < FEWEST_COLUMNS or width < FEWEST_COLUMNS or any(len(row) != width for row in rows):
         return None
     known = [[_NUMBER.fullmatch(cell) is not None for cell in row] for row in rows]
+    side, below = [row[-1] for row in rows[:-1]], rows[-1][:-1]
+    if (
+        all(all(row) for row in known[:-1])
+        and all(known[-1][:-1])
+        and not known[-1][-1]
+        and _rises(side)
+        and _rises(below)
+    ):
+        made = [[rows[-1][-1], *below], *([row[-1], *row[:-1]] for row in rows[:-1])]
+        return made, "The breakpoints stood at the right of the values and below them: they were put before them."
     last, right = rows[-1], [row[-1] for row in rows]
     if all(all(row) for row in known[:-1]) and not known[-1][0] and all(known[-1][1:]) and _rises(last[1:]):
         return [last, *rows[:-1]], "The column breakpoints stood below the values: they were put above them."

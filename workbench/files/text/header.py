@@ -154,8 +154,9 @@ def bare_units(cells: Sequence[str]) -> list[str]:
 
 def _cells(line: str, delimiter: str, columns: int) -> list[str]:
     whole = split_line(line.lstrip("\ufeff"), delimiter)
-    numbered = len(whole) == columns and whole[0] == "#"  # a name: of the number of a row
-    cells = whole if numbered else split_line(line.lstrip("#\ufeff \t"), delimiter)
+    # A name, of the number of a row; or a column that is empty, as at the left of many a sheet.
+    named = len(whole) == columns and whole[0] in ("#", "")
+    cells = whole if named else split_line(line.lstrip("#\ufeff \t"), delimiter)
     return cells[:columns] if len(cells) > columns and not any(cells[columns:]) else cells
 
 

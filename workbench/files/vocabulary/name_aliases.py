@@ -43,6 +43,8 @@ _KNOWN = (
     ("battery voltage", "control module voltage"),
     ("accelerator pedal position", "pedal position"),
 )
+# Both trims in one, as who adds them calls it.
+_SUM = re.compile(r"(?:stft|short\b)[\w ]*\+ ?(?:ltft|long\b)[\w ]*", re.IGNORECASE)
 _BANK = re.compile(r" #\d+$")
 
 
@@ -61,6 +63,7 @@ def alone(names: Sequence[str]) -> Mapping[str, str]:
     words = {name: plain_words(found.get(name, name)).split() for name in names}
     found |= _second_banks(words)
     found |= _means(words)
+    found |= {name: "total trim bank 2" if "2" in name else "total trim" for name in names if _SUM.fullmatch(name)}
     return found
 
 
