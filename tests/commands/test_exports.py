@@ -230,9 +230,11 @@ def test_what_the_ecu_stores_is_what_was_approved(approved: Session, tmp_path: P
 
 def test_changes_cut_off_the_end_are_missed_by_an_export(approved: Session, tmp_path: Path) -> None:
     """A chain cannot show that its last links are gone; what was exported knows how long it was."""
-    export(approved.state, tmp_path / "out.csv", draft=True)
     told = check(approved.state)
     assert "Only an exported file with its provenance file" in told.lines[-1]
+    export(approved.state, tmp_path / "out.csv", draft=True)
+    told = check(approved.state)
+    assert told.lines[-1] == "The exported file beside it, out.draft.csv, knows of nothing that is missing."
     assert len(check(approved.state, against=tmp_path / "out.draft.csv").lines) == len(told.lines)
     state = approved.state
     heads = dict.fromkeys(state.history.heads, 2)

@@ -31,6 +31,13 @@ os.kill(os.getpid(), signal.SIGKILL)
 """
 
 
+EXPORTED = KILLED.replace(
+    "os.kill(",
+    "from workbench.commands.record.exports import export\n"
+    "session.record(export(session.state, Path(sys.argv[1]).with_name('out.csv'), draft=True).change)\nos.kill(",
+)
+
+
 def killed_after(path: Path, changes: int) -> Path:
     """Record some changes in a process that is killed before they are in the file itself; give the file beside it."""
     subprocess.run([sys.executable, "-c", KILLED, str(path), str(changes)], check=False)
@@ -52,6 +59,28 @@ def test_changes_of_its_own_are_merged(path: Path) -> None:
         assert session.state.sequence == 5
         assert check(session.state).data["ok"]
     assert [each.name for each in path.parent.iterdir()] == [path.name]
+
+
+def test_a_session_without_the_changes_that_waited_beside_it_is_told_by_the_exports_beside_it(
+    path: Path, tmp_path: Path
+) -> None:
+    """It is whole, and what it lacks it cannot know; a copy under its own name, or another session, lacks nothing."""
+    copy = Path(shutil.copy(path, tmp_path / "copy.session"))
+    subprocess.run([sys.executable, "-c", EXPORTED, str(path), "3"], check=False)
+    for ending in ("-wal", "-shm"):
+        path.with_name(path.name + ending).rename(tmp_path / f"left{ending}")
+    with Session.open(path) as session:
+        assert session.state.sequence == 2
+        told = check(session.state)
+        assert "when out.draft.csv was exported it held 5: the latest changes are missing" in told.refusal
+        assert told.data["beside"] == ["out.draft.csv"]
+        table = session.state.table()
+    with Session.open(copy) as session:
+        assert check(session.state).data["ok"]
+    path.unlink()
+    with Session.create(path, table, author="another") as session:
+        assert check(session.state).data["ok"]
+        assert "Only an exported file" in check(session.state).lines[-1]
 
 
 @pytest.mark.parametrize("changes", [1, 5, 40])

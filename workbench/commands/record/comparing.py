@@ -11,7 +11,7 @@ import numpy as np
 
 from workbench.errors import WorkbenchError
 from workbench.files.disk.plain_files import read_bytes
-from workbench.files.export.exporting import read_paper
+from workbench.files.export.exporting import PAPER, read_paper
 from workbench.maths.table.storage import as_stored, parts_of
 from workbench.model.counting import counted
 from workbench.model.ecu_format import EcuFormat, Storage
@@ -20,6 +20,7 @@ from workbench.model.state import State
 from workbench.model.table import Table
 from workbench.phrases import harmless, phrase
 
+MOST_BESIDE = 200  # papers that are asked
 MOST_NAMED = 20  # cells in one sentence; all of them stand in the JSON
 
 
@@ -199,3 +200,22 @@ def missing_since(state: State, path: Path, digests: Mapping[int, str]) -> Itera
             path=path.name,
             number=number,
         )
+
+
+def exports_beside(state: State, digests: Mapping[int, str]) -> tuple[Path, ...]:
+    """Find the exported files in the session's folder that were made of this very session under this name.
+
+    A copy that went its own way under another name lacks nothing, and a session made anew under an old name is another.
+
+    Args:
+        state: the session.
+        digests: of its changes; that of the first one stands in every paper, and is no other session's.
+    """
+    place, found = Path(state.path).absolute(), list[Path]()
+    own = {revision.digest for revision in state.history.revisions}
+    for paper in sorted(place.parent.glob(f"*{PAPER}"))[:MOST_BESIDE]:
+        told = read_paper(path := paper.with_name(paper.name.removesuffix(PAPER))) or {}
+        same = told.get("begins") == digests.get(1) if "begins" in told else told.get("digest") in own
+        if digests and same and told.get("session") == harmless(place.name):
+            found.append(path)
+    return tuple(found)

@@ -21,6 +21,7 @@ from workbench.commands.record.comparing import (
     claim_of,
     differences,
     export_of,
+    exports_beside,
     forms,
     holds,
     missing_since,
@@ -42,7 +43,7 @@ from workbench.model.history import Approval, Export, History, Json, Revision
 from workbench.model.state import Exported, State
 from workbench.model.step import step
 from workbench.model.table import Table
-from workbench.phrases import call, flag, harmless, phrase
+from workbench.phrases import call, flag, harmless, phrase, plural_phrase
 
 AS_RECORDED = "Everything in the session is as recorded."
 NOTHING_TO_COMPARE = phrase(
@@ -206,6 +207,7 @@ def _paper(state: State, wanted: Revision, digests: Mapping[int, str]) -> dict[s
         "revision": wanted.id,
         "digest": wanted.digest,
         "changes": state.sequence,
+        "begins": digests[1],
         "chain": digests[state.sequence],
         "standing": "approved" if approval else "not approved: a draft for a test drive",
         "approved": approval is not None,
@@ -226,7 +228,7 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     """Replay the whole history bit for bit, and compare an exported file with it if given.
 
     That shows that what stands in the session is as it was recorded. That nothing was cut off its end only an exported
-    file can show, whose paper tells how far the session had come by then.
+    file can show, whose paper tells how far the session had come by then; those that lie beside it are asked.
 
     Args:
         against: an exported CSV file to compare with the session.
@@ -243,8 +245,9 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
         phrase("{replayed} and {changes} were replayed.", replayed=replayed, changes=counted(state.sequence, "change")),
         *signature_lines(state),
     ]
-    known = NOTHING_TO_COMPARE
-    data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence}
+    known, lost, beside = _known_beside(state, digests) if against is None else ("", [], [])
+    problems += lost
+    data: dict[str, Json] = {"revisions": len(state.history.revisions), "changes": state.sequence, "beside": beside}
     if against is not None:
         held = file_problems(state, state.table_name(table), against)
         is_revision = held.revision
@@ -268,6 +271,21 @@ def check(state: State, *, against: ExistingFile | None = None, table: TableName
     refusal = f"{count} found: {problems[0]}" if problems else ""
     lines_shown = (*lines, *(problems or (AS_RECORDED, *((known,) if known else ()))))
     return Answer(tuple(problems), lambda: data, lines_shown, refusal=refusal)
+
+
+def _known_beside(state: State, digests: Mapping[int, str]) -> tuple[str, list[str], list[Json]]:
+    """Ask the exported files beside a session: what is to be said, what is missing, and which they are."""
+    beside = exports_beside(state, digests)
+    lost = list(dict.fromkeys(sentence for each in beside for sentence in missing_since(state, each, digests)))
+    if not beside:
+        return NOTHING_TO_COMPARE, lost, []
+    known = plural_phrase(
+        len(beside),
+        "The exported file beside it, {first}, knows of nothing that is missing.",
+        "The {n} exported files beside it know of nothing that is missing.",
+        first=beside[0].name,
+    )
+    return known, lost, [each.name for each in beside]
 
 
 def _cells_json(held: FileChecked) -> dict[str, Json]:
