@@ -1,6 +1,7 @@
 """Small sayings: one thing is not many, and nothing is asked of an engine that it cannot do."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -54,6 +55,7 @@ def test_shares_are_named_alike_and_never_whole_unless_all_is_inside(curve: Tabl
     target = Target(0.05, 0.9999, 0.5, 0.061, (2,), 0.004)
     assert target.shares == "99 % of driven cells and 50 % of driven time within ±5 %"
     assert target.worst_of(curve) == "worst +6.1 % (±0.4) at 3000 Hz"
+    assert replace(target, worst=-0.0004).worst_of(curve) == "worst 0.0 % (±0.4) at 3000 Hz", "0 has no sign"
 
 
 def test_every_gate_is_shown_with_its_unit(session: Session) -> None:

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.model.counting import signed
 from workbench.model.gate import GateCount
 from workbench.model.table import Table
 from workbench.phrases import phrase
@@ -133,7 +134,7 @@ class Target:
         """The largest error and where it is, in words."""
         where = "" if self.worst_cell is None else f" at {table.cell_name(self.worst_cell)}"
         known = f" (±{100 * self.worst_half_width:.1f})" if np.isfinite(self.worst_half_width) else ""
-        return f"worst {100 * self.worst:+.1f} %{known}{where}"
+        return f"worst {signed(100 * self.worst)} %{known}{where}"
 
 
 def _whole_percent(part: float) -> str:

@@ -24,6 +24,7 @@ from workbench.demo.samples import CURVE_CAR, sample_files
 from workbench.errors import FileError
 from workbench.files.disk.atomic_write import write_whole
 from workbench.model.cells import read_cells
+from workbench.model.counting import signed
 from workbench.model.evidence import Evidence, Target
 from workbench.model.history import Json
 from workbench.session import Session
@@ -161,7 +162,7 @@ def _targets(lines: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _inside(target: Target) -> str:
-    return f"{target.shares}, worst {100 * target.worst:+.1f} %"
+    return f"{target.shares}, worst {signed(100 * target.worst)} %"
 
 
 def _empty_place(folder: Path, name: str) -> Path:
