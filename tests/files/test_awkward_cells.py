@@ -93,6 +93,23 @@ def test_a_trim_that_is_a_dash_throughout_is_none(tmp_path: Path, plain: Log) ->
     assert log.questions == plain.questions
 
 
+@pytest.mark.parametrize(("factor", "asked"), [(1000.0, True), (1.0, False)])
+def test_a_sensor_that_reads_thousands_of_volts_is_asked_about(tmp_path: Path, factor: float, asked: bool) -> None:
+    rows = [[*line(row)[:2], f"{factor * (2 + math.sin(row / 23)):.4f}", *line(row)[3:]] for row in range(ROWS)]
+    path = tmp_path / "volts.csv"
+    head = HEAD.replace("Airflow (g/s)", "MAF voltage (V)")
+    path.write_text("\n".join([head, *map(",".join, rows), ""]), encoding="utf-8")
+    about = [each for each in run(read_log(path)).questions if each.channel == "MAF voltage"]
+    assert [a.answer for each in about for a in each.alternatives] == ["as-logged", "mV"] * asked
+    made = run(read_log(path, units={"MAF voltage": "mV"} if asked else {}))
+    assert not any(each.channel == "MAF voltage" for each in made.questions)
+    sensor = made.playing("sensor_signal")
+    assert sensor is not None
+    assert 0.9 < sensor.min() < sensor.max() < 3.1
+    stated = run(read_log(path, units={"MAF voltage": "as-logged"}))
+    assert not any(each.channel == "MAF voltage" for each in stated.questions)
+
+
 def test_a_sheet_may_leave_its_first_column_empty(tmp_path: Path, plain: Log) -> None:
     path = tmp_path / "shifted.tsv"
     lines = ["\tSecond car, third run", "", "\t" + HEAD.replace(",", "\t")]

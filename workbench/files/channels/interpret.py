@@ -35,7 +35,7 @@ from workbench.files.moments.time_axis import Moments, find_moments
 from workbench.files.text.late_numbers import shown_text
 from workbench.files.unnamed.by_physics import Unnamed
 from workbench.files.unnamed.offers import Offer, offered, reasons
-from workbench.files.unnamed.other_units import asked_of_unfit_pressure
+from workbench.files.unnamed.other_units import asked_of_unfit_units
 from workbench.files.vocabulary.file_words import CLOCK
 from workbench.files.vocabulary.recording import Field, Recording, listed
 from workbench.files.vocabulary.roles import (
@@ -153,7 +153,7 @@ def _cast(
     channels = [Unnamed(each.name, each.quantity, each.unit is not None, each.values, each.unit) for each in measured]
     offer = offered(channels, cast.roles, stated)
     cast = replace(cast, roles={**cast.roles, **offer.roles}, reasons={**cast.reasons, **reasons(offer)})
-    asked = (*swapped, *offer.questions, *asked_of_unfit_pressure(candidates, channels, cast.roles, stated))
+    asked = (*swapped, *offer.questions, *asked_of_unfit_units(candidates, channels, cast.roles, stated))
     return cast, replace(offer, questions=asked)
 
 

@@ -17,6 +17,7 @@ _PRESSURES = ("kPa", "hPa", "psi", "bar", "inHg", "mmHg")
 # kPa: what manifolds read at their lowest, usually, and at their highest (common practice, no source).
 LOWEST, USUAL, HIGHEST = (12.0, 75.0), (20.0, 160.0), (80.0, 330.0)
 FEWEST = 100  # readings
+MOST_VOLTS = 30.0  # of a sensor: twice what a car's battery gives
 RATIOS, NEAR = (14.7, 14.1, 13.8, 9.8, 9.0, 6.47, 15.7, 17.2), 0.03  # air over fuel of usual fuels, from memory
 
 
@@ -67,10 +68,26 @@ def _is_manifold(values: FloatArray) -> bool:
     return all(least < value < most for value, (least, most) in spans)
 
 
-def asked_of_unfit_pressure(
+def _of_volts(name: str, low: float, high: float, values: FloatArray) -> list[Question]:
+    if float(np.median(values)) <= MOST_VOLTS:
+        return []
+    why = phrase(
+        "{channel} reads {low:.4g} to {high:.4g} V, and no sensor in a car gives so much. Is it in mV?",
+        channel=name,
+        low=low,
+        high=high,
+    )
+    readings = (
+        Reading("as-logged", phrase("It counts in V, as it is logged.")),
+        Reading("mV", phrase("It reads {low:.3g} to {high:.3g} V then.", low=low / 1000, high=high / 1000), 1e-3),
+    )
+    return [ask(name, why, readings, "V")]
+
+
+def asked_of_unfit_units(
     candidates: Sequence[Candidate], channels: Sequence[Unnamed], roles: Mapping[Role, str], stated: Mapping[Role, str]
 ) -> list[Question]:
-    """Ask in which unit a manifold's pressure is that is impossible in its own, where cells are looked up by it.
+    """Ask in which unit an airflow sensor or a manifold's pressure is that is impossible in its own.
 
     Args:
         candidates: all channels of the log.
@@ -78,6 +95,9 @@ def asked_of_unfit_pressure(
         roles: role -> channel, as they play.
         stated: role -> channel, as stated.
     """
+    sensor = next((each for each in candidates if each.name == roles.get("sensor_signal")), None)
+    if sensor is not None and sensor.quantity == "voltage" and sensor.there.size >= FEWEST:
+        return _of_volts(sensor.name, float(sensor.there.min()), float(sensor.there.max()), sensor.there)
     if {"manifold_pressure", "sensor_signal"} & {*roles, *stated}:
         return []
     by_name = {each.name: each for each in channels}
