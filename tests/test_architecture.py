@@ -15,7 +15,7 @@ HOUSE = Path(__file__).parent.parent / "workbench"
 ROOMS = """
     phrases errors work expressions
     model
-    maths maths.table maths.signals maths.solve maths.drives maths.uncertainty maths.verdict
+    maths maths.table maths.signals maths.solve maths.drives maths.pooling maths.uncertainty maths.verdict
     maths.cautions maths.evidence
     maths.questions
     files files.disk files.store files.cache files.plain files.vocabulary files.text files.gaps files.moments
@@ -32,7 +32,7 @@ ROOMS = """
 """.split()
 # Rooms that other floors may import: the faces of their floor. What is not here is private to its floor.
 FACES = {
-    "maths": "table signals drives verdict cautions evidence questions",
+    "maths": "table signals drives pooling verdict cautions evidence questions",
     "files": "disk store cache plain export vocabulary channels logs together tables identify",
     "commands": "declaring evidence table record report finding handbook",
     "window": "app",

@@ -12,7 +12,7 @@ from workbench.commands.declaring.registry import Answer
 from workbench.commands.evidence.evidence import gather_for
 from workbench.commands.evidence.samples_of_cell import _sum_lines, _write, cell_samples_command
 from workbench.errors import FileError, InputError
-from workbench.maths.drives.cell_samples import CellSums, cell_samples
+from workbench.maths.pooling.cell_samples import CellSums, cell_samples
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Evidence
 from workbench.session import Session

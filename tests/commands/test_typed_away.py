@@ -14,8 +14,8 @@ from workbench.demo.engine import stale_table
 from workbench.demo.recorder import csv_text
 from workbench.demo.scenario import Scenario
 from workbench.files.tables.tables import write_table_text
-from workbench.maths.drives.cell_samples import cell_samples, sums_of
 from workbench.maths.evidence import gather_evidence
+from workbench.maths.pooling.cell_samples import cell_samples, sums_of
 from workbench.model.cells import read_cells
 from workbench.model.evidence import Evidence
 from workbench.model.log import Drive

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from family.judge import judged
-from workbench.maths.drives import pooling
+from workbench.maths.pooling import equations
 from workbench.maths.signals import sampling
 
 
@@ -17,8 +17,8 @@ def test_full_throttle_lies_nearer_where_a_slow_film_is_counted_on(monkeypatch: 
         return [judged(seed, "A")[0].full for seed in (4019, 4036)]
 
     counted_on = worst()
-    monkeypatch.setattr(pooling, "USUAL_SLOW_FILM", 0.0)
-    monkeypatch.setattr(pooling, "SLOW_FILM", 1e-5)
+    monkeypatch.setattr(equations, "USUAL_SLOW_FILM", 0.0)
+    monkeypatch.setattr(equations, "SLOW_FILM", 1e-5)
     without = worst()
     assert np.all(np.isfinite(counted_on))
     assert np.mean(counted_on) < np.mean(without) - 0.0005
@@ -34,8 +34,8 @@ def test_full_throttle_lies_nearer_where_a_pull_is_late_in_its_own_way(monkeypat
 
     own = worst()
     monkeypatch.setattr(sampling, "PULL_LATE_S", 0.0)
-    monkeypatch.setattr(pooling, "LEFT_OF_LATENESS", 1e-5)
-    monkeypatch.setattr(pooling, "OWN_PART", 1e-5)
+    monkeypatch.setattr(equations, "LEFT_OF_LATENESS", 1e-5)
+    monkeypatch.setattr(equations, "OWN_PART", 1e-5)
     without = worst()
     assert np.all(np.isfinite(own))
     assert np.mean(own) < np.mean(without) - 0.002

@@ -7,7 +7,7 @@ import pytest
 from another_engine import USUAL, Car, Found, drive, rounds, tables
 
 from workbench.demo.rounds import history_of
-from workbench.maths.drives import pooling
+from workbench.maths.pooling import equations
 from workbench.maths.signals.sharing import sharing
 from workbench.maths.verdict.revision_match import fit_of_revisions
 
@@ -29,7 +29,7 @@ def test_one_drive_comes_within_the_goal(seed: int) -> None:
 
 def test_a_film_that_is_made_up_for_one_way_only_is_told_from_the_table(monkeypatch: pytest.MonkeyPatch) -> None:
     with_it = [rounds(replace(USUAL, seed=seed), 1)[0] for seed in CARS]
-    monkeypatch.setattr(pooling, "LOPSIDED", 1e-9)
+    monkeypatch.setattr(equations, "LOPSIDED", 1e-9)
     without = [rounds(replace(USUAL, seed=seed), 1)[0] for seed in CARS]
     rms = [np.sqrt(np.mean(np.concatenate([found.part for found in each]) ** 2)) for each in (with_it, without)]
     assert rms[0] < 0.9 * rms[1]

@@ -13,10 +13,12 @@ import pytest
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import drives_of, evidence_of_records, history_of
 from workbench.errors import InputError
-from workbench.maths.drives import delay_estimation, exhaust, loop_answer, pooling
+from workbench.maths.drives import delay_estimation, exhaust, loop_answer
 from workbench.maths.drives import drive_fit as driven
-from workbench.maths.drives import hidden_purge as unlogged
 from workbench.maths.evidence import gather_evidence
+from workbench.maths.pooling import equations as stating
+from workbench.maths.pooling import hidden_purge as unlogged
+from workbench.maths.pooling import solving
 from workbench.maths.signals import sampling
 from workbench.maths.signals.ratio import Signals, signals
 from workbench.maths.signals.series import quantisation_step
@@ -132,11 +134,11 @@ def test_pipes_that_a_charger_fills_are_counted_where_it_does(
     found: list[FloatArray] = []
 
     def watched(equations: Equations, *arguments: Any, **named: Any) -> Solution:
-        pipes = ("transients", pooling.CHARGE_PIPES)
+        pipes = ("transients", stating.CHARGE_PIPES)
         found.extend(each.moved for each in equations.effects if (each.name, each.expected_size) == pipes)
         return solve(equations, *arguments, **named)
 
-    monkeypatch.setattr(pooling, "solve", watched)
+    monkeypatch.setattr(solving, "solve", watched)
     gathered(altered(records[0], manifold_pressure=lambda values: np.minimum(values, 98)))
     assert not found
     kept, pressure = gathered(records[0]).kept[0], records[0].log.playing("manifold_pressure")
@@ -352,7 +354,7 @@ def test_what_the_steps_of_a_long_trim_hide_stands_in_the_budget(
         return float(np.median(sizes[0][evidence.driven])) if sizes else 0.0
 
     assert hidden() > 2e-4
-    monkeypatch.setattr(pooling, "_shifts", lambda *_: None)
+    monkeypatch.setattr(stating, "_shifts", lambda *_: None)
     assert hidden() == 0.0
 
 

@@ -8,9 +8,10 @@ import pytest
 
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import evidence_of_records
-from workbench.maths.drives import common_error as commons
-from workbench.maths.drives import drive_fit, visits
-from workbench.maths.drives.common_error import CENTRE, CommonError
+from workbench.maths.drives import drive_fit
+from workbench.maths.pooling import common_error as commons
+from workbench.maths.pooling import visits
+from workbench.maths.pooling.common_error import CENTRE, CommonError
 from workbench.maths.solve.design import Design, Equations
 from workbench.maths.solve.roughness import penalty
 from workbench.maths.solve.solve import solve

@@ -7,8 +7,8 @@ import pytest
 
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import evidence_of_records
-from workbench.maths.drives import open_trims
-from workbench.maths.drives.open_trims import likelihood
+from workbench.maths.pooling import open_trims
+from workbench.maths.pooling.open_trims import likelihood
 from workbench.model.evidence import Evidence
 
 Alter = Callable[..., DriveRecord]

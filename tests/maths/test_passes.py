@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from workbench.maths.drives.passes import Passes, passes_near
-from workbench.maths.drives.visits import Visits
+from workbench.maths.pooling.passes import Passes, passes_near
+from workbench.maths.pooling.visits import Visits
 from workbench.maths.uncertainty import budget
 from workbench.maths.uncertainty.budget import FALLS, ODD_PASS, ODD_PULL
 from workbench.model.arrays import FloatArray

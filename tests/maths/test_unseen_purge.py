@@ -7,7 +7,7 @@ import numpy as np
 
 from workbench.demo.drive import DriveRecord
 from workbench.demo.rounds import evidence_of_records
-from workbench.maths.drives.unseen_purge import USUALLY
+from workbench.maths.pooling.unseen_purge import USUALLY
 from workbench.model.evidence import Evidence
 from workbench.model.log import Channel, Column
 

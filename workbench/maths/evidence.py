@@ -27,14 +27,15 @@ import numpy as np
 from workbench.errors import InputError
 from workbench.maths.cautions.cautions import find_cautions
 from workbench.maths.cautions.looking import dangers_in, with_dangers
-from workbench.maths.drives.agreement import Agreement, agreement
-from workbench.maths.drives.common_error import COVERAGE, common_error, instrument_tolerance
 from workbench.maths.drives.drive_fit import DriveFit, before_shaping, first_look, smoothing_baseline
 from workbench.maths.drives.exhaust import look_again
-from workbench.maths.drives.hidden_purge import solve_without_vapour
-from workbench.maths.drives.open_trims import find_unused
-from workbench.maths.drives.pooling import gate_counts, samples_of, solve_drives, solve_fully
-from workbench.maths.drives.visits import Visits
+from workbench.maths.pooling.agreement import Agreement, agreement
+from workbench.maths.pooling.common_error import COVERAGE, common_error, instrument_tolerance
+from workbench.maths.pooling.entered import gate_counts, samples_of
+from workbench.maths.pooling.hidden_purge import solve_without_vapour
+from workbench.maths.pooling.open_trims import find_unused
+from workbench.maths.pooling.solving import solve_drives, solve_fully
+from workbench.maths.pooling.visits import Visits
 from workbench.maths.signals.axes import axis_role
 from workbench.maths.signals.gating import BEYOND, COLD, NO_READING, engine_gates
 from workbench.maths.solve.one_thread import one_thread

@@ -15,7 +15,7 @@ from workbench.commands.evidence.evidence import SourceName, gather_for
 from workbench.errors import FileError, InputError
 from workbench.files.disk.atomic_write import check_place, write_whole
 from workbench.files.disk.formulas import beyond_formulas
-from workbench.maths.drives.cell_samples import CellSamples, CellSums, cell_samples, sums_of
+from workbench.maths.pooling.cell_samples import CellSamples, CellSums, cell_samples, sums_of
 from workbench.model.cells import Cells
 from workbench.model.evidence import Evidence
 from workbench.model.history import Json

@@ -1,1 +1,1 @@
-"""A drive as a whole, and several together: delay, film, purge, pooling, agreement. Judges no cell."""
+"""A drive as a whole: its table, its delay, its film, the wideband's place in its exhaust. Judges no cell."""

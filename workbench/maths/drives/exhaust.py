@@ -17,9 +17,8 @@ from workbench.maths.drives.delay_estimation import COARSE_S, DEFAULT, SWING_S, 
 from workbench.maths.drives.drive_fit import DriveFit, expected_ratio, film_of, read_again
 from workbench.maths.drives.loop_answer import delay_by_loop
 from workbench.maths.signals.delay import seen_by_sensor, source_times
-from workbench.maths.signals.disturbances import mixture_command
+from workbench.maths.signals.disturbances import OXYGEN, mixture_command
 from workbench.maths.signals.gating import COLD, NO_READING, NOT_RUNNING, PURGE, engine_gates, follows, precedes
-from workbench.maths.signals.sampling import OXYGEN
 from workbench.maths.signals.series import filled, moving_mean, row_step
 from workbench.maths.solve.solve import HUBER, Solution, huber_weights, spread_of
 from workbench.model.arrays import BoolArray, FloatArray

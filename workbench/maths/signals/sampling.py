@@ -17,12 +17,14 @@ from workbench.maths.signals.disturbances import (
     manifold_filling,
     mixture_command,
     purge_loads,
+    still_answered,
+    storage_empty,
 )
 from workbench.maths.signals.gating import engine_gates, follows, precedes
 from workbench.maths.signals.purge_levels import Levels
 from workbench.maths.signals.ratio import SURELY_OPEN, Signals
-from workbench.maths.signals.series import carried, change_rate, filled, moving_mean, row_step, turning_points
-from workbench.model.arrays import BoolArray, FloatArray, IntArray
+from workbench.maths.signals.series import change_rate, filled, moving_mean, row_step, turning_points
+from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.evidence import Delay, Source
 from workbench.model.gate import Gates
 from workbench.model.table import Table
@@ -31,6 +33,7 @@ WINDOW_S = 2.0  # trims are averaged over one or two swings of the loop: common 
 FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
 PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
 FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not modelled closer (common practice, no source)
+UPSET_HALVES = 0.1  # the same for trims, of what a film lately took up or gave off; seen on virtual cars made by others
 # Over how many lags and which part of its way a reading is spread, and at least how long where the delay is not known;
 # which change of the command within how many seconds is a step. Behind a catalyst a reading is true about a second
 # after the command stepped. All of it is common practice, no source.
@@ -40,13 +43,6 @@ ABRUPT, STEP_S = 0.03, 0.5
 # film adds to it or, made up for too well, takes from it. Common practice, no source.
 PULL_LATE_S = 0.025
 PLAIN_FILM = 0.1  # a film that takes up less of the fuel than this is left to the pocket calculator
-# Oxygen that readings themselves must have shown to be taken out: where the mixture came out leaner than commanded, the
-# command empties a store that is yet full. Of the order of a common store (common practice, no source).
-SHOWN_G = 1.0
-READ_S = 1.5  # for so long at most a reading stands for the rows after it (common practice, no source)
-STORAGE_G = 3.0  # oxygen that must have been used up before a reading behind the catalyst counts: twice a common store
-SURELY_RICH = 0.985  # lambda under which oxygen is taken out of a store
-OXYGEN = 0.2314  # mass fraction of oxygen in dry air
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +56,8 @@ class Readings:
         ratio: airflow ratio against the driven revision's table.
         film: part of the injected fuel that a film of share 1 would be taking up; 0 in a pull.
         slow_film: the same for a second, slow film beside it.
+        upset: part of the injected fuel that such a film was taking up or giving off, as far as it still tells.
+        answered: how long of late the film filled (above 0) or emptied, where the trims still answer it; 0 elsewhere.
         pull_rate: how fast the injected fuel grows in a pull, as a share of it, 1/s; 0 elsewhere.
         open_trims: log of the factors of short and long trim that count in the ratio though the loop was open, shape
             (rows, 2).
@@ -77,6 +75,8 @@ class Readings:
     ratio: FloatArray
     film: FloatArray
     slow_film: FloatArray
+    upset: FloatArray
+    answered: FloatArray
     pull_rate: FloatArray
     open_trims: FloatArray
     manifold: FloatArray
@@ -120,6 +120,8 @@ def _with_trims(wideband: Readings, trims: Readings) -> Readings:
         (wideband.ratio, trims.ratio),
         (wideband.film, trims.film),
         (wideband.slow_film, trims.slow_film),
+        (wideband.upset, trims.upset),
+        (wideband.answered, trims.answered),
         (wideband.pull_rate, trims.pull_rate),
         (wideband.manifold, trims.manifold),
         (wideband.weight, trims.weight),
@@ -200,7 +202,7 @@ def _by_wideband(
     rejected[gating.RANGE] = (seen.measured <= gates.lambda_low) | (seen.measured >= gates.lambda_high)
     # Without closed loop nothing swings through 1: a store is soon full or empty, and stays so.
     if place == "after" or (place == "unknown" and seen.closed.any()):
-        rejected[gating.STORAGE] = ~_storage_empty(seen, at) | seen.closed[at]
+        rejected[gating.STORAGE] = ~storage_empty(seen, at) | seen.closed[at]
     return Readings(
         kept=passed(rejected),
         by_trims=np.zeros(seen.time.size, dtype=np.bool_),
@@ -208,6 +210,8 @@ def _by_wideband(
         ratio=seen.measured / command * (1 - taken_up) * (1 + film.manifold * manifold),
         film=np.where(in_pull, 0.0, filling),
         slow_film=carried(film_filling(seen, SLOW_FILM_S)),
+        upset=np.where(in_pull, 0.0, np.abs(filling)),
+        answered=np.zeros(seen.time.size),
         pull_rate=pull_rate,
         open_trims=np.stack([carried(each) for each in seen.open_trims.T], axis=1)
         if seen.open_trims.any()
@@ -272,6 +276,7 @@ def _by_trims(
         return moving_mean(values, seen.time, window)
 
     filling = averaged(film_filling(seen, DRY.constant_s))
+    upset, answered = still_answered(seen, window)
     manifold = averaged(manifold_filling(seen)) if _ahead_of_manifold(table) else np.zeros(seen.time.size)
     return Readings(
         kept=passed(rejected),
@@ -280,12 +285,14 @@ def _by_trims(
         ratio=ratio,
         film=filling,
         slow_film=averaged(film_filling(seen, SLOW_FILM_S)),
+        upset=upset,
+        answered=answered,
         pull_rate=np.zeros(seen.time.size),
         open_trims=_none(seen),
         manifold=manifold,
         purge=_none(seen) if loads is None else np.stack([averaged(load) for load in loads.T], axis=1),
         purged=purged,
-        weight=np.where(purged, PURGED_WEIGHT * seen.weight, seen.weight),
+        weight=np.where(purged, PURGED_WEIGHT, 1.0) * seen.weight / (1 + (upset / UPSET_HALVES) ** 2),
         plain=~purged & (np.abs(filling) <= PLAIN_FILM),
         rejected=rejected,
     )
@@ -360,6 +367,8 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         ratio=np.full(rows, np.nan),
         film=np.zeros(rows),
         slow_film=np.zeros(rows),
+        upset=np.zeros(rows),
+        answered=np.zeros(rows),
         pull_rate=np.zeros(rows),
         open_trims=_none(seen),
         manifold=np.zeros(rows),
@@ -369,26 +378,3 @@ def _nothing(seen: Signals, engine: dict[str, BoolArray]) -> Readings:
         plain=np.zeros(rows, dtype=np.bool_),
         rejected={**engine, gating.NO_READING: np.ones(rows, dtype=np.bool_)},
     )
-
-
-def _storage_empty(seen: Signals, at: IntArray) -> BoolArray:
-    """Mark readings before which rich gas has used up whatever oxygen a catalyst may have held, shape (rows,).
-
-    Args:
-        seen: the drive.
-        at: row in which the gas of each reading left the engine, shape (rows,).
-    """
-    stands = carried(seen.measured, seen.time, READ_S)
-    shown = _oxygen_taken(seen, np.where(np.isfinite(stands), stands, 1.0))
-    return np.asarray((_oxygen_taken(seen, mixture_command(seen))[at] > STORAGE_G) & (shown > SHOWN_G))
-
-
-def _oxygen_taken(seen: Signals, mixture: FloatArray) -> FloatArray:
-    """Give the oxygen that gas of some mixture has taken out since the last rest at lambda 1, g, shape (rows,)."""
-    # level' = 0.2314 * airflow * (1 - 1/lambda)
-    taken = OXYGEN * seen.airflow * np.maximum(1 / mixture - 1, 0.0) * np.diff(seen.time, prepend=seen.time[0])
-    taken[seen.closed | seen.cut | (mixture > SURELY_RICH)] = 0.0
-    total = np.cumsum(np.nan_to_num(taken))
-    resting = seen.closed | seen.cut
-    since = np.maximum.accumulate(np.where(resting, total, 0.0))
-    return np.asarray(total - since)

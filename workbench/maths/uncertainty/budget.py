@@ -12,11 +12,11 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from workbench.maths.drives.common_error import CommonError
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.drives.open_trims import perhaps_off
-from workbench.maths.drives.unseen_purge import expected, unseen_vapour
-from workbench.maths.drives.visits import LEFT_OF_VAPOUR, Visits, mean_per_cell, scatter_by_source
+from workbench.maths.pooling.common_error import CommonError
+from workbench.maths.pooling.open_trims import perhaps_off
+from workbench.maths.pooling.unseen_purge import expected, unseen_vapour
+from workbench.maths.pooling.visits import LEFT_OF_VAPOUR, Visits, mean_per_cell, scatter_by_source
 from workbench.maths.solve.roughness import stretch
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.interpolation import nearest

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.drives.visits import Visits
+from workbench.maths.pooling.visits import Visits
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.interpolation import nearest
 from workbench.model.arrays import BoolArray, FloatArray, IntArray

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from workbench.maths.drives.common_error import settled_loop
 from workbench.maths.drives.drive_fit import DriveFit
+from workbench.maths.pooling.common_error import settled_loop
 from workbench.maths.signals.series import blocks
 from workbench.maths.table.interpolation import nearest
 from workbench.maths.uncertainty.contradictions import REGIONS, Contradictions, reached, regions

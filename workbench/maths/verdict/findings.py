@@ -6,8 +6,8 @@ import numpy as np
 
 from workbench.maths.drives.delay_estimation import COARSE_S
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.drives.open_trims import sentences as trims_in_open_loop
-from workbench.maths.drives.unseen_purge import USUALLY
+from workbench.maths.pooling.open_trims import sentences as trims_in_open_loop
+from workbench.maths.pooling.unseen_purge import USUALLY
 from workbench.maths.signals.gating import CLIPPED
 from workbench.maths.signals.resync import played
 from workbench.maths.signals.series import blocks, joined, row_step

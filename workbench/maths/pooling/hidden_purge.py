@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.drives.pooling import solve_drives
+from workbench.maths.pooling.solving import solve_drives
 from workbench.maths.signals.purge_levels import Levels, levels_of_error
 from workbench.maths.solve.solve import Solution
 from workbench.maths.table.interpolation import look_up

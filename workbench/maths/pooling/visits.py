@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.drives.passes import Passes
+from workbench.maths.pooling.passes import Passes
 from workbench.maths.solve.design import Equations, NuisanceEffect
 from workbench.maths.solve.solve import Solution, spread_of
 from workbench.maths.table.interpolation import nearest
@@ -150,7 +150,7 @@ def weighed_by_visit(
     visits: Visits,
     vapour: FloatArray,
     purged: BoolArray,
-    film: FloatArray,
+    upset: FloatArray,
     by_trims: BoolArray,
 ) -> tuple[Equations, Visits]:
     """Let every visit count no more than its random effect allows.
@@ -161,7 +161,8 @@ def weighed_by_visit(
         visits: of the samples.
         vapour: what purge vapour takes off the ratio, shape (samples,).
         purged: samples under purge.
-        film: part of the fuel that a film of share 1 would take up, shape (samples,).
+        upset: part of the fuel that a film of share 1 was taking up or giving off, as far as it still tells, shape
+            (samples,).
         by_trims: samples that rest on the trims alone.
     """
     weight, count = equations.weight, visits.cell.size
@@ -184,7 +185,7 @@ def weighed_by_visit(
     variance = {
         SCATTER: np.full(count, between**2),
         VAPOUR: mean(np.where(purged, max(LEAST_VAPOUR, misfit) ** 2, 0.0)),
-        TRANSIENT: mean((np.where(by_trims, BEHIND, LEFT_OF_FILM) * film) ** 2),
+        TRANSIENT: mean((np.where(by_trims, BEHIND, LEFT_OF_FILM) * upset) ** 2),
     }
     effect = np.sum(list(variance.values()), axis=0)
     less = 1 / (1 + amount * effect / unit**2)

@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from workbench.maths.drives.drive_fit import DriveFit
-from workbench.maths.drives.pooling import solve_beside
+from workbench.maths.pooling.solving import solve_beside
 from workbench.maths.signals.series import blocks, joined
 from workbench.model.arrays import FloatArray
 from workbench.model.table import Table
