@@ -233,7 +233,7 @@ def test_a_wideband_behind_the_catalyst_is_not_taken_for_one_before_it(
     assert "as after the catalyst, but also far down a pipe, so it is unknown" in " ".join(seen[0].notes)
     handled = error_of(list(zip(seen, behind, strict=True)))
     monkeypatch.setattr(exhaust, "place_of_wideband", lambda *_: ("before", ""))
-    assert off(behind) > 1.5 * handled
+    assert off(behind) > 1.35 * handled
 
 
 def test_one_before_it_is_recognised_too(records: list[DriveRecord]) -> None:

@@ -31,7 +31,7 @@ LEFT_OF_VAPOUR = 0.2  # share of the modelled vapour that the model is off by in
 LEAST_VAPOUR, LEAST_STRENGTH = 0.002, 0.02  # of the ratio, wherever purge worked; vapour of a usual canister
 # Share of what a film of share 1 would take up that the model leaves over, standard deviation: second films, filling
 # manifolds, what the ECU makes up for; for the wideband, and for trims, which follow late (common practice, no source).
-LEFT_OF_FILM, BEHIND = 0.03, 0.04
+LEFT_OF_FILM, BEHIND = 0.03, 0.03
 EPISODE = 0.5  # share by which an episode's vapour differs from the drive's: the canister fills as it was left
 EPISODE_GAP_S, FEWEST_IN_EPISODE = 8.0, 20
 FELT = 0.05  # of the largest load, from which a sample counts as under purge
