@@ -15,7 +15,7 @@ from workbench.maths.signals.axes import axis_role, axis_signal
 from workbench.maths.signals.gating import counts, engine_gates, follows, precedes
 from workbench.maths.signals.ratio import Signals, signals
 from workbench.maths.signals.series import change_rate
-from workbench.maths.signals.trims import beside_mean, fuel_factor
+from workbench.maths.signals.trims import beside_mean, fuel_factor, held_by_loop
 from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.gate import Gates
 from workbench.model.log import Channel, Drive, Log, Role
@@ -266,3 +266,16 @@ def test_a_few_rows_that_bring_nothing_make_no_log_of_held_values(curve: Table) 
     seen = signals(drive_of(), curve, Gates())
     assert not replace(seen, weight=np.where(np.arange(ROWS) % 50 == 7, 0.5, 1.0)).held
     assert replace(seen, weight=np.full(ROWS, 0.2)).held
+
+
+@pytest.mark.parametrize("reads", ["the command", "one", "nothing"])
+def test_a_rich_command_in_closed_loop_is_held_unless_the_wideband_reads_one(reads: str) -> None:
+    """A loop with a wide-range sensor may stay closed at full throttle: what it holds there is far from 1."""
+    closed = np.ones(600, dtype=np.bool_)
+    commanded = np.where(np.arange(600) < 450, 1.0, 0.83)
+    measured = {"the command": commanded, "one": np.ones(600), "nothing": np.full(600, np.nan)}[reads]
+    np.testing.assert_array_equal(held_by_loop(commanded, measured, closed), 1.0 if reads == "one" else commanded)
+    few = closed & (np.arange(600) < 500)
+    few_held = held_by_loop(commanded, np.full(600, np.nan), few)
+    assert few_held[460] == 0.83  # that they are few makes no difference
+    assert few_held[550] == 1.0

@@ -10,7 +10,7 @@ from workbench.model.arrays import BoolArray, FloatArray
 from workbench.model.log import Log, Role
 
 ASKED = 0.006  # of lambda: nearer to 1 are rounding, and fuels a little apart, common practice, no source
-IN_LOOP = 0.1  # of lambda; what reads farther from 1 is no closed loop
+IN_LOOP = 0.1  # of lambda; what reads farther from what may be held is no closed loop
 FEWEST_ROWS = 100
 _IN_BANK = re.compile(r"(?<![a-z])(?:bank|banc|banco|bk|b)[ _.#-]*([12])(?![0-9])", re.IGNORECASE)
 UNNAMED = (2 / 3) ** 0.5  # a wideband of no named bank is in the first, the second or behind both, each as likely
@@ -120,21 +120,18 @@ def held_by_loop(commanded: FloatArray, measured: FloatArray, closed: BoolArray)
 
     A sensor that only tells rich from lean holds 1 and nothing else, and the ECU reports a command of 1 while it does;
     with a wide-range sensor in its loop it holds, and reports, other commands as well (SAE J1979, PID 44, from memory).
-    Where a wideband reads, it tells which of both; without one a command other than 1 is taken for one that is held.
+    Where a wideband reads while another is commanded, it tells which of both, however far that is from 1; without one a
+    command other than 1 is taken for one that is held.
 
     Args:
         commanded: lambda that the ECU asked for, NaN where unknown, shape (rows,).
         measured: wideband lambda, NaN where there is none, shape (rows,).
         closed: rows in closed loop, without those of a fuel cut.
     """
-    known = closed & np.isfinite(commanded) & (commanded > 0)
-    one = np.ones(commanded.size)
-    if np.count_nonzero(known & (np.abs(commanded - 1) > ASKED)) < FEWEST_ROWS:
-        return one
-    held = np.where(known, commanded, 1.0)
-    read = known & (np.abs(measured - 1) < IN_LOOP)
-    if np.count_nonzero(read) >= FEWEST_ROWS:
-        off_command, off_one = (np.abs(measured[read] - each[read]) for each in (held, one))
-        if float(np.mean(off_one)) <= float(np.mean(off_command)):
-            return one
-    return held
+    asked = closed & np.isfinite(commanded) & (commanded > 0) & (np.abs(commanded - 1) > ASKED)
+    held = np.where(asked, commanded, 1.0)
+    off_command, off_one = np.abs(measured - held), np.abs(measured - 1)
+    read = asked & (np.minimum(off_command, off_one) < IN_LOOP)
+    if np.count_nonzero(read) < FEWEST_ROWS:
+        return held
+    return held if float(np.mean(off_command[read])) < float(np.mean(off_one[read])) else np.ones(commanded.size)
