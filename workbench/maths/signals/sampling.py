@@ -30,7 +30,7 @@ from workbench.model.gate import Gates
 from workbench.model.table import Table
 
 WINDOW_S = 2.0  # trims are averaged over one or two swings of the loop: common practice, no source
-FEWEST_TURNS, LONGEST_SWING_S = 20, 4.0
+FEWEST_TURNS, LONGEST_SWING_S, USUAL_SWING_S = 20, 4.0, 1.0
 PURGED_WEIGHT = 0.1  # what a sample under purge counts where vapour is modelled: common practice, no source
 FILM_HALVES = 0.5  # at such a filling a sample counts half: a film is not modelled closer (common practice, no source)
 UPSET_HALVES = 0.1  # the same for trims, of what a film lately took up or gave off; seen on virtual cars made by others
@@ -276,7 +276,7 @@ def _by_trims(
         return moving_mean(values, seen.time, window)
 
     filling = averaged(film_filling(seen, DRY.constant_s))
-    upset, answered = still_answered(seen, window)
+    upset, answered = still_answered(seen, swing or USUAL_SWING_S)
     manifold = averaged(manifold_filling(seen)) if _ahead_of_manifold(table) else np.zeros(seen.time.size)
     return Readings(
         kept=passed(rejected),
