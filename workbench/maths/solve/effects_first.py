@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from workbench.maths.solve.arrow_matrix import Corner
 
 FEWEST_TO_REACH = 64  # other effects that one must meet before it counts as reaching all drives, and a share of them
-SHARE_TO_REACH = 0.25
+SHARE_TO_REACH = 0.05  # what some of the drives share joins them to one block, which takes its cube
 
 
 class EffectsFirst:
