@@ -40,7 +40,7 @@ def _signed(text: str) -> str:
     """
     if len(text) > LONGEST_GLUED:  # the search takes the square of the digits
         return text
-    text = _FORTRAN.sub(r"\1e\2", _APART.sub(r"\1", text))
+    text = _FORTRAN.sub(r"\1e\2", _APART.sub(r"\1", text) if " " in text else text)
     match = _ACCOUNTED.fullmatch(text)
     return text if match is None else f"-{match[1] or match[2]}"
 
