@@ -45,7 +45,7 @@ def with_follow_ups(
         and each.question not in look.moot
         and not any(each.answered_by(word) for word in given)
     ]
-    return replace(change, asked=(*raised, *look.questions))
+    return replace(change, asked=(*look.questions, *raised))  # what else is odd may come of what was stated
 
 
 def _asked(

@@ -303,13 +303,16 @@ def _confirm(said: Statement, against: Question, others: Sequence[Alternative]) 
     flags = [typed_flag("unit", name, word) for name, word in units.items()]
     flags += [typed_flag("role", role, name) for role, name in roles.items()]
     stated = " ".join(flags)
+    told = [phrase("{channel} counts as {word!r}", channel=name, word=word) for name, word in units.items()]
+    told += [phrase("{channel} is used as {role}", channel=name, role=role) for role, name in roles.items()]
     why = join_phrases(
         " ",
         (
-            phrase("Stated was {flags}. The log speaks against that:", flags=stated),
+            phrase("Stated was that {told}. The log speaks against that:", told=join_phrases(", ", told)),
             against.question,
             phrase(
-                "Nothing does with {others}. Is it as stated all the same?", others=" / ".join(a.flag for a in others)
+                "Against “{others}” nothing speaks. Is it as stated all the same?",
+                others=join_phrases("” / “", [each.answer for each in others]),
             ),
         ),
     )
