@@ -311,7 +311,7 @@ def _confirm(said: Statement, against: Question, others: Sequence[Alternative]) 
             phrase("Stated was that {told}. The log speaks against that:", told=join_phrases(", ", told)),
             against.question,
             phrase(
-                "Against “{others}” nothing speaks. Is it as stated all the same?",
+                "Nothing speaks against “{others}”. Is it as stated all the same?",
                 others=join_phrases("” / “", [each.answer for each in others]),
             ),
         ),
