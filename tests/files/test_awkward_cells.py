@@ -12,6 +12,7 @@ import pytest
 from workbench.errors import InputError, WorkbenchError
 from workbench.files.formats.sheets import choose_sheet
 from workbench.files.logs import read_log
+from workbench.files.text import columns, delimited
 from workbench.files.text.numbers import Style, column_style, to_numbers
 from workbench.model.log import Log
 from workbench.work import run
@@ -211,3 +212,13 @@ def test_a_known_name_in_volts_is_said_to_be_left_out(tmp_path: Path, name: str,
     log = run(read_log(path))
     assert role not in log.roles
     assert any(f"has the name of {role}, but is in a unit" in note for note in log.notes)
+
+
+def test_lines_without_anything_are_no_rows(plain: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program that failed wrote millions of line ends into a log of some minutes."""
+    monkeypatch.setattr(delimited, "BLOCK", 5_000)
+    monkeypatch.setattr(columns, "MOST", 2 * ROWS)
+    lines = [",".join(line(row)) for row in range(ROWS)]
+    found = read(tmp_path / "plain.csv", [*lines[:400], *[""] * 20_000, *lines[400:]])
+    is_same(found, plain)
+    assert any("402" in note and "19997 more" in note for note in found.notes), found.notes

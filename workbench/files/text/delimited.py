@@ -60,7 +60,7 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
     waiting: deque[Future[_Taken]] = deque()
     pool = ThreadPoolExecutor(THREADS, thread_name_prefix="reading")
     gathered = Gathered(size, pool)
-    line = read = 0
+    line = rows = read = 0
     try:
         blocks = utf8_blocks(file, head, BLOCK)
         for number in count():
@@ -80,7 +80,8 @@ def read_delimited(file: BinaryIO, source: str, size: int) -> Generator[Progress
                     columns = yield from _careful(taken, layout, line, oddities, source)
                 gathered.add(columns, taken.size)
                 line += taken.lines
-                check_rows(line, source)
+                rows += columns[0].size if columns else 0
+                check_rows(rows, source)
             if block is None:
                 break
         fields = gathered.fields(layout.names, _units(layout, oddities))
@@ -249,6 +250,9 @@ def _careful(
     taken: _Taken, layout: Layout, before: int, oddities: Oddities, source: str
 ) -> Generator[Progress, None, Columns]:
     """Read a block cell by cell, and tell with their line what is odd."""
+    if taken.body.isspace() and layout.delimiter != "\t":
+        oddities.blank.add_run(f"line {before + taken.skipped + 1}", taken.lines - taken.skipped)
+        return []
     rows, numbers = yield from _rows(taken, layout, before, oddities, source)
     columns: list[FloatArray | TextArray] = []
     for column, texts in enumerate(zip(*rows, strict=True)):

@@ -130,6 +130,11 @@ class Tally:
         if len(self.places) < 3:
             self.places.append(place)
 
+    def add_run(self, first: str, count: int) -> None:
+        """Count so many in a row, of which the first is named."""
+        self.add(first)
+        self.count += count - 1
+
     def extend(self, places: Iterable[str]) -> None:
         """Count several more."""
         for place in places:
