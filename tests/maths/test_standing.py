@@ -209,6 +209,14 @@ def test_the_worst_cell_is_one_that_was_read_and_the_least_known_may_be_any() ->
     assert not replace(told, measured=True).reached
 
 
+def test_no_time_is_inside_a_target_in_cells_that_were_not_read() -> None:
+    """A slow log leaves less than a sample in many cells: where all are 11 % off, none is inside."""
+    off = np.full(6, 1.11)
+    amount = np.array([9.0, 0.2, 0.4, 5.0, 0.3, 0.0])
+    told = standing.target(0.05, off, np.full(6, 0.01), (amount, np.ones(6, dtype=np.bool_)))
+    assert (told.inside_cells, told.inside_time) == (0.0, 0.0)
+
+
 def test_a_target_without_cells_says_nothing() -> None:
     nothing = standing.target(0.05, np.ones(3), np.ones(3), (np.ones(3), np.zeros(3, dtype=np.bool_)))
     assert nothing.worst_cell is None

@@ -170,8 +170,8 @@ def target(
     """Return how far the cells of one throttle regime are inside its target.
 
     The worst cell is one with readings of its own, where there is one: what follows from its neighbours alone is no
-    error that was seen; but where a value was typed that lies outside even at the near end of what is known of its
-    cell, that is one. How closely cells are known is asked of all of them.
+    error that was seen, and no time inside the target either; but where a value was typed that lies outside even at the
+    near end of what is known of its cell, that is one. How closely cells are known is asked of all of them.
 
     Args:
         limit: largest error wanted, as a ratio.
@@ -191,13 +191,13 @@ def target(
     error = np.where(seen, ratio - 1, 0.0)
     inside = np.abs(error) <= limit
     worst = np.unravel_index(int(np.argmax(np.abs(error))), error.shape)
-    weight = np.where(chosen, amount if np.any(amount[chosen] > 0) else 1.0, 0.0)
+    weight = np.where(chosen, amount if np.any(amount[seen] > 0) else 1.0, 0.0)
     reach = np.where(chosen & np.isfinite(half_width), half_width, -1.0)
     widest = np.unravel_index(int(np.argmax(reach)), reach.shape)
     return Target(
         limit=limit,
         inside_cells=float(np.mean(inside[seen])),
-        inside_time=float(np.sum(weight[inside]) / np.sum(weight)),
+        inside_time=float(np.sum(weight[inside & seen]) / np.sum(weight[seen])),
         worst=float(error[worst]),
         worst_cell=tuple(int(i) for i in worst),
         worst_half_width=float(half_width[worst]),
