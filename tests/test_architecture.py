@@ -71,6 +71,7 @@ APART = {"files.export.page_writer": "PySide6", "files.export.type_setting": "Py
 # Imports that may stand inside a function: (module, what it imports). Heavy or optional libraries, and what only some
 # commands need of a module that all use.
 LAZY = {
+    ("commands.declaring.into_the_car", "maths.verdict.objections"),
     ("commands.declaring.making", "maths.verdict.objections"),
     ("commands.evidence.stated_place", "commands.evidence.gathering"),
     ("__main__", "window.app"),

@@ -168,25 +168,6 @@ def leaning(state: State, revision: Revision) -> tuple[dict[str, Json], tuple[st
     return {"lean_step": objection_json(found)}, (found.sentence,)
 
 
-def accepted_lean(
-    state: State, revision: Revision, accept: tuple[str, ...], why: str
-) -> tuple[dict[str, Json], tuple[str, ...]]:
-    """Return how a revision that goes into an engine leans high load, as `leaning` does.
-
-    Raises:
-        InputError: where it does and that was not accepted by name; `why` begins the hint.
-    """
-    from workbench.maths.verdict.objections import LEAN_STEP
-
-    lean, warnings = leaning(state, revision)
-    if warnings and LEAN_STEP not in accept:
-        hint = phrase("{why} Look into it, then accept it: {flag}.", why=why, flag=flag("accept", LEAN_STEP))
-        refusal = InputError(join_phrases(" ", warnings), hint)
-        refusal.details["accept"] = [LEAN_STEP]
-        raise refusal
-    return lean, warnings
-
-
 def leaner_than_driven(state: State, target: Revision) -> str:
     """Return a warning where a revision is leaner at high load than the one that was driven last; else nothing."""
     carried = [state.history.driven(drive, target.table.name) for drive in state.drives]

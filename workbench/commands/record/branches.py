@@ -3,8 +3,9 @@
 from typing import Annotated
 
 from workbench.commands.declaring.branch_names import is_taken_back, members, tip
+from workbench.commands.declaring.into_the_car import accepted_lean
 from workbench.commands.declaring.kinds import FIRST, BranchStart, Called, Line, RevisionId, TableName
-from workbench.commands.declaring.making import NOT_LEANING, accepted_lean
+from workbench.commands.declaring.making import NOT_LEANING
 from workbench.commands.declaring.registry import Answer, command
 from workbench.errors import InputError
 from workbench.files.disk.clock import moment_of, now, user_name
@@ -70,7 +71,7 @@ def put_in_car(
     Args:
         revision: which revision; the current one if not given.
         at: when, as in 14:10 or 2026-11-27T14:10; now if not given.
-        accept: lean-step-at-high-load, for a revision that is leaner there than what was driven, and never left.
+        accept: lean-step-at-high-load, for a revision that is leaner there than what is in the car.
         table: the table whose current revision is meant; the first one if not given.
 
     Example:
@@ -99,8 +100,8 @@ def put_in_car(
         table=wanted.table.name,
         since=mark.since,
     )
-    lean, warnings = _lean(state, wanted, accept)
     later = state.carried_at(wanted.table.name, now())
+    lean, warnings = _lean(state, wanted, accept, mark)
     if later is not None and later.since > mark.since:
         line = phrase(
             "Revision {id} of {table!r} was in the car from {since} to {until}, when revision {later} was put in.",
@@ -119,17 +120,24 @@ def put_in_car(
     )
 
 
-def _lean(state: State, revision: Revision, accept: tuple[str, ...]) -> tuple[dict[str, Json], tuple[str, ...]]:
-    """Return how a revision leans high load; nothing where that was accepted as it was approved or exported, or driven.
+def _lean(
+    state: State, revision: Revision, accept: tuple[str, ...], mark: InCar
+) -> tuple[dict[str, Json], tuple[str, ...]]:
+    """Return how a revision leans high load, from what is in the car and, where it never left the desk, on its way.
+
+    One that was in the car before what is there now, and is only recorded late, takes nothing's place.
 
     Raises:
         InputError: where it does and nobody accepted it.
     """
     history, name = state.history, revision.table.name
     left = revision.id in history.approvals or any(each.revision == revision.id for each in history.exports)
-    if left or any(history.driven(drive, name) is revision for drive in state.drives):
+    left = left or any(history.driven(drive, name) is revision for drive in state.drives)
+    later = state.carried_at(name, now())
+    if left and later is not None and later.since > mark.since:
         return NOT_LEANING
-    return accepted_lean(state, revision, accept, "This is no draft on a desk any more: the engine runs on it.")
+    why = "This is no draft on a desk any more: the engine runs on it."
+    return accepted_lean(state, revision, accept, why, left=left)
 
 
 @command("Show the branches", menu="History", icon="history", opens="answer")

@@ -8,8 +8,9 @@ from typing import Annotated, NoReturn
 
 import numpy as np
 
+from workbench.commands.declaring.into_the_car import accepted_lean
 from workbench.commands.declaring.kinds import FIRST, Called, ExistingFile, NewFile, Replace, RevisionId, TableName
-from workbench.commands.declaring.making import NOT_LEANING, accepted_lean
+from workbench.commands.declaring.making import NOT_LEANING
 from workbench.commands.declaring.registry import Answer, command
 from workbench.commands.declaring.telling import plain
 from workbench.commands.evidence.approval_grounds import fallen_grounds
@@ -73,7 +74,7 @@ def export(
         revision: which revision; the current one if not given.
         draft: write a revision that is not approved; the file name says so.
         replace: replace what is no earlier export of this table and session; sessions and logs are never replaced.
-        accept: lean-step-at-high-load, for a draft that is leaner at high load than what was driven.
+        accept: lean-step-at-high-load, for a draft that is leaner at high load than what is in the car.
         table: the table whose current revision is meant; the first one if not given.
 
     Example:
@@ -84,7 +85,7 @@ def export(
     approval = _approval(state, wanted)
     if approval is None and not draft:
         _refuse(state, wanted)
-    lean, warnings = NOT_LEANING if approval else accepted_lean(state, wanted, accept, "A draft is flashed too.")
+    lean, warnings = _lean(state, wanted, accept, approval) if draft else NOT_LEANING
     recorded, warnings = _sound(state), (*warnings, *_doubted(state, wanted, approval))
     path = draft_path(file) if draft else file
     ecu_format = state.ecu_format(wanted.table.name)
@@ -121,6 +122,13 @@ def _sound(state: State) -> Mapping[int, str]:
     if wrong := next(signature_problems(state, recorded), ""):
         raise InputError(wrong, "Find out who altered the session, and go back to your last good copy.")
     return recorded
+
+
+def _lean(
+    state: State, wanted: Revision, accept: tuple[str, ...], approval: Approval | None
+) -> tuple[dict[str, Json], tuple[str, ...]]:
+    """Return how a draft leans high load; refuse one that nobody accepted."""
+    return accepted_lean(state, wanted, accept, "A draft is flashed too.", left=approval is not None)
 
 
 def _approval(state: State, wanted: Revision) -> Approval | None:

@@ -74,6 +74,28 @@ def lean_step(
     return lean_step_at_high_load(_case(history, revision, drives, settings, ecu_format))
 
 
+def lean_step_from(
+    earlier: Revision,
+    history: History,
+    revision: Revision,
+    drives: Sequence[Drive],
+    settings: Settings,
+    ecu_format: EcuFormat = AS_IS,
+) -> Objection | None:
+    """Tell of the lean steps at high load from what is in the car, wherever in the history that stands.
+
+    Nothing where that is the revision itself, or a table of another kind.
+    """
+    if earlier.id == revision.id or earlier.table.kind != revision.table.kind:
+        return None
+    return _leaner_than(_case(history, revision, drives, settings, ecu_format), [earlier])
+
+
+def lean_steps_from(history: History, revision: Revision, drives: Sequence[Drive]) -> frozenset[int]:
+    """Return ids of the revisions from which an approval counts the lean steps of a revision, these drives known."""
+    return frozenset(each.id for each in _references(_case(history, revision, drives, Settings(), AS_IS)))
+
+
 def cliff(
     history: History, revision: Revision, drives: Sequence[Drive], settings: Settings, ecu_format: EcuFormat = AS_IS
 ) -> Objection | None:
@@ -206,9 +228,14 @@ def lean_step_at_high_load(case: Case) -> Objection | None:
     first one where none was), and from the latest correction, so that a rise does not hide a cut that follows it, nor
     approvals without a drive a cut in small steps.
     """
+    return _leaner_than(case, _references(case))
+
+
+def _leaner_than(case: Case, references: Sequence[Revision]) -> Objection | None:
+    """Object to what leans high load by more than 1 % since any of some revisions: since the one that tells most."""
     found: list[tuple[int, tuple[Place, ...], ComparedFunctions]] = []
     pressure = barometer(case.drives) if case.table.kind == "grid" else 0.0
-    for revision in _references(case):
+    for revision in references:
         beside = case.beside(revision)
         loaded = high_load(beside.before, beside.before.values, pressure) | _full_throttle(case, beside)
         found.append((revision.id, indices(leans(case.table, beside.step) & loaded), beside))
