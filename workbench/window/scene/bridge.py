@@ -15,6 +15,7 @@ from workbench.session import Session
 from workbench.window.scene.scene import Draft, Focus, Layer, LogCaution, Nearest, Scene
 from workbench.work import Cancelled, Progress
 
+_Blocks = tuple[tuple[tuple[int, int], ...], ...]
 SHORT_S = 0.25  # how long the window may wait for another program that is just writing
 
 
@@ -67,7 +68,7 @@ class Bridge(QObject):
         table = state.table_name()
         layer: Layer = "ratio" if state.drives else "value"
         focus = Focus(table=table, cell=(0,) * len(state.table(table).axes), layer=layer)
-        focus = replace(focus, **self.looked_at(state))
+        focus = _among_chosen(replace(focus, **self.looked_at(state)), ())
         self._show(Scene(state=state, focus=focus))
 
     def close(self) -> None:
@@ -169,7 +170,7 @@ class Bridge(QObject):
             # A panel that still shows another table may speak of a cell that this one does not have.
             fits = len(parts.get("cell", self.scene.focus.cell)) == len(table.axes)
             parts = parts if fits else {k: v for k, v in parts.items() if k not in ("cell", "blocks")}
-        focus = replace(self.scene.focus, **parts)
+        focus = _among_chosen(replace(self.scene.focus, **parts), self.scene.focus.cell)
         if focus != self.scene.focus:
             scene = replace(self.scene, focus=focus)
             if focus.table != self.scene.focus.table and scene.table is not None:
@@ -280,3 +281,29 @@ def _with_state(scene: Scene, state: State) -> Scene:
 
 def _nothing() -> None:
     """End no subscription."""
+
+
+def _among_chosen(focus: Focus, before: tuple[int, ...]) -> Focus:
+    """Let the current cell be a chosen one: what is shown is of the cells that a change goes into.
+
+    Where it is none, the one before it stays, if that is chosen; else it is the nearest that is.
+    """
+    cell, blocks = focus.cell, focus.blocks
+    if not cell or not blocks or any(len(block) != len(cell) for block in blocks):
+        return focus
+    for each in (cell, before):
+        if len(each) == len(cell) and any(_inside(each, block) == each for block in blocks):
+            return replace(focus, cell=each, blocks=_several(each, blocks))
+    near = (_inside(cell, block) for block in blocks)
+    cell = min(near, key=lambda each: sum(abs(i - j) for i, j in zip(each, focus.cell, strict=True)))
+    return replace(focus, cell=cell, blocks=_several(cell, blocks))
+
+
+def _inside(cell: tuple[int, ...], block: tuple[tuple[int, int], ...]) -> tuple[int, ...]:
+    """Give the cell of a block that is nearest to a cell: itself where it lies in it."""
+    return tuple(min(max(i, first), last) for i, (first, last) in zip(cell, block, strict=True))
+
+
+def _several(cell: tuple[int, ...], blocks: _Blocks) -> _Blocks:
+    """Give the blocks that are chosen; none where they are the current cell alone."""
+    return () if blocks == (tuple((i, i) for i in cell),) else blocks

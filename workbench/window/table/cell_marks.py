@@ -3,9 +3,12 @@
 from collections.abc import Sequence
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRect, Qt
+from PySide6.QtCore import QItemSelection, QPointF, QRect, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
+from workbench.model.arrays import BoolArray
+
+Blocks = tuple[tuple[tuple[int, int], ...], ...]
 LEAST_BAR = 2  # px; a shorter mark looks like dirt, and says no more than the number
 
 
@@ -78,3 +81,18 @@ def paint_spot(painter: QPainter, spot: QPointF, colour: QColor, *, accepted: bo
         painter.setBrush(colour)
         painter.drawEllipse(spot, 2, 2)
         painter.setBrush(Qt.BrushStyle.NoBrush)
+
+
+def blocks_of(selection: QItemSelection, cell: tuple[int, ...]) -> Blocks:
+    """Give the chosen blocks of a table; none where the current cell alone is chosen."""
+    spans = (((part.top(), part.bottom()), (part.left(), part.right())) for part in selection.toList())
+    blocks = sorted({span[: len(cell)] for span in spans})
+    return () if blocks == [tuple((i, i) for i in cell)] else tuple(blocks)
+
+
+def mask_of(selection: QItemSelection, shape: tuple[int, int]) -> BoolArray:
+    """Mark what is chosen among rows and columns, shape (rows, columns)."""
+    mask = np.zeros(shape, dtype=np.bool_)
+    for part in selection.toList():
+        mask[part.top() : part.bottom() + 1, part.left() : part.right() + 1] = True
+    return mask

@@ -222,7 +222,9 @@ class NumbersCard(Card):
             self._preview(None)
             self._say(refusal, "trouble")
             return
+        table, cell = self._scene.table, self._scene.focus.cell
         cells = plural(self._chosen, "1 cell", "{n} cells").format(n=self._chosen)
+        cells = table.cell_name(cell) if self._chosen == 1 and table is not None and cell else cells
         words = f"{cells} {entry.meaning}"
         self._say(tr("{words}. Enter applies, Esc drops.").format(words=words), "attention")
         self._preview(entry)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 import numpy as np
-from PySide6.QtCore import QItemSelection, QItemSelectionModel, QPointF, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QItemSelection, QItemSelectionModel, QPointF, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
@@ -12,13 +12,12 @@ from workbench.window.kit.controls import label
 from workbench.window.kit.style import TOUCH
 from workbench.window.kit.theme import LIGHT, Theme
 from workbench.window.scene.scene import EnginePoint, Layer, Scene
-from workbench.window.table.cell_marks import paint_bar, paint_current, paint_frame, paint_lines, paint_spot
+from workbench.window.table import cell_marks
 from workbench.window.table.header_view import MARGIN, WholeHeader, even_size, paint_cut, row_need, spread_sizes, whole
 from workbench.window.table.inferred_marks import INFERRED
-from workbench.window.table.table_model import TableColumn, TableModel
+from workbench.window.table.table_model import Index, TableColumn, TableModel
 from workbench.window.words.wording import tr
 
-Blocks = tuple[tuple[tuple[int, int], ...], ...]
 STARTS_ENTRY = "0123456789=+-*/×x.,%\N{MINUS SIGN}"
 ENGINE_PX = 10
 MANY_ROWS = 8  # rows are always seen, lower than a finger where there is no room for that
@@ -263,16 +262,11 @@ class TableView(QTableView):
         self.scrollTo(current)
         self.viewport().update()
 
-    def _now(self, table: Table) -> tuple[tuple[int, ...], Blocks]:
+    def _now(self, table: Table) -> tuple[tuple[int, ...], cell_marks.Blocks]:
         """Read current cell and blocks off the selection; without a current cell, one that no table has."""
         current = self.currentIndex()
         cell = (current.row(), current.column())[: len(table.axes)]
-        blocks = []
-        for part in self.selectionModel().selection().toList():
-            rows, columns = (part.top(), part.bottom()), (part.left(), part.right())
-            blocks.append((rows,) if len(table.axes) == 1 else (rows, columns))
-        single = [tuple((i, i) for i in cell)]
-        return cell, () if blocks in ([], single) else tuple(sorted(set(blocks)))
+        return cell, cell_marks.blocks_of(self.selectionModel().selection(), cell)
 
     def _on_slider(self) -> None:
         self._scrolled = True
@@ -280,8 +274,19 @@ class TableView(QTableView):
     def _on_selection(self) -> None:
         table, self._scrolled = self.cells.table, False
         self.viewport().update()
+        if not self._quiet and self.currentIndex().isValid() and not self.selectionModel().hasSelection():
+            self.setCurrentIndex(self.currentIndex())  # what was chosen last stays so: a change goes there
         if table is not None and not self._quiet and self.currentIndex().isValid():
             self.chosen.emit(*self._now(table))
+
+    def selectionCommand(self, index: Index, event: QEvent | None = None) -> QItemSelectionModel.SelectionFlag:
+        """Choose the cell that a key moves to, with Ctrl too: what is typed goes where one looks."""
+        flags, moves = QItemSelectionModel.SelectionFlag, super().selectionCommand(index, event)
+        if moves != flags.NoUpdate or not isinstance(event, QKeyEvent):
+            return moves
+        extends = event.modifiers() & Qt.KeyboardModifier.ShiftModifier
+        wide = flags.Rows if self.cells.curve else flags.NoUpdate
+        return (flags.SelectCurrent if extends else flags.ClearAndSelect) | wide
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let digits and signs begin an entry; all other keys move and choose."""
@@ -329,16 +334,17 @@ class TableView(QTableView):
                 yield row, column, QRect(left, top, wide, high), whole_row and whole_column
 
     def _fill_cells(self, painter: QPainter, rows: range, columns: range) -> None:
-        model, selected, bar = self.cells, self._selected(), QColor(self._theme.soft)
+        model, bar = self.cells, QColor(self._theme.soft)
+        selected = cell_marks.mask_of(self.selectionModel().selection(), (model.rowCount(), model.columnCount()))
         for row, column, place, is_whole in self._places(rows, columns):
             layer, cell = model.cell(row, column)
             if is_whole and layer == model.layer:
                 picture = model.pictures[layer]
                 painter.fillRect(place, QColor(*picture.colours[cell].tolist()))
                 if lean := picture.bars[cell]:
-                    paint_bar(painter, place, float(lean), bar)
+                    cell_marks.paint_bar(painter, place, float(lean), bar)
             if is_whole and selected[row, column]:
-                paint_frame(painter, place, selected, (row, column), QColor(self._theme.accent))
+                cell_marks.paint_frame(painter, place, selected, (row, column), QColor(self._theme.accent))
 
     def _write_cells(self, painter: QPainter, rows: range, columns: range) -> None:
         theme, model, metrics = self._theme, self.cells, self.fontMetrics()
@@ -353,7 +359,7 @@ class TableView(QTableView):
                 flip = layer == model.layer and model.inverse[layer][cell]
                 painter.setPen(card if flip else ink if strong else soft)
                 lines = (text, *model.texts_under(cell)) if self._lines_under else (text,)
-                paint_lines(painter, place.adjusted(0, 0, -MARGIN, 0), lines, metrics.height())
+                cell_marks.paint_lines(painter, place.adjusted(0, 0, -MARGIN, 0), lines, metrics.height())
 
     def _paint_current(self, painter: QPainter) -> None:
         current = self.currentIndex()
@@ -365,7 +371,7 @@ class TableView(QTableView):
             place.setLeft(self.columnViewportPosition(0))
             place.setRight(self.columnViewportPosition(last) + self.columnWidth(last) - 1)
         frame = QColor(self._theme.attention if self.hasFocus() else self._theme.accent)
-        paint_current(painter, place, frame, QColor(self._theme.card))
+        cell_marks.paint_current(painter, place, frame, QColor(self._theme.card))
 
     def _paint_engine(self, painter: QPainter) -> None:
         table = self.cells.table
@@ -384,7 +390,7 @@ class TableView(QTableView):
             self.columnViewportPosition(column), self.columnWidth(column), seen.width()
         ):
             return
-        paint_spot(painter, spot, QColor(self._theme.attention), accepted=not self._engine.gate)
+        cell_marks.paint_spot(painter, spot, QColor(self._theme.attention), accepted=not self._engine.gate)
 
     def _along(self, position: float, *, rows: bool) -> float:
         header = self.verticalHeader() if rows else self.horizontalHeader()
@@ -392,9 +398,3 @@ class TableView(QTableView):
         start, size = header.sectionViewportPosition(low), header.sectionSize(low)
         following = header.sectionSize(min(low + 1, header.count() - 1))
         return start + size / 2 + (position - low) * (size + following) / 2
-
-    def _selected(self) -> np.ndarray:
-        mask = np.zeros((self.cells.rowCount(), self.cells.columnCount()), dtype=np.bool_)
-        for part in self.selectionModel().selection().toList():
-            mask[part.top() : part.bottom() + 1, part.left() : part.right() + 1] = True
-        return mask
