@@ -171,7 +171,10 @@ def test_where_no_log_tells_the_place_of_the_wideband_it_is_asked_until_somebody
         assert asked is not None
         assert known.word == "correct"
         assert asked.word == "settings"
-        assert asked.line.startswith("Next: Say where the wideband sits. Log 1 cannot tell")
+        assert asked.line.startswith(
+            "Next: Say where the wideband sits. Danger: Full throttle ran more than 3 % leaner"
+        )
+        assert "Log 1 cannot tell before or after the catalyst" in asked.line
         assert asked.line.endswith("Type: settings SESSION --wideband before (or after the catalyst, or unknown)")
         assert asked.json["typed"] == asked.typed
         done(session, settings(session.state, wideband="unknown"))
@@ -343,6 +346,13 @@ def test_a_danger_that_the_table_led_to_is_told_before_the_correction_that_mends
     assert told is not None
     assert (told.word, told.values["objections"]) == ("correct", "open-cautions")
     assert "Danger: Full throttle ran 4 % lean. Part of what was driven is outside its target." in told.line
+    # What the logs cannot tell is asked for first, and takes no danger away.
+    asked = next_step(
+        state, head, replace(found, cautions=((1, lean),), wideband=dict.fromkeys(found.wideband, "unknown"))
+    )
+    assert asked is not None
+    assert (asked.word, asked.danger, asked.values["objections"]) == ("settings", True, "open-cautions")
+    assert asked.line.startswith("Next: Say where the wideband sits. Danger: Full throttle ran 4 % lean. Log 1 cannot")
     # A roll-back brings the table back that led to it: the danger is as it was.
     raised = scale(state, by=1.1).change
     assert raised is not None

@@ -7,7 +7,13 @@ import numpy as np
 
 from workbench.commands.evidence.advice import NextStep
 from workbench.commands.evidence.approval_grounds import fallen_grounds
-from workbench.commands.evidence.silent_logs import drives_of, of_silent_log, with_silent_danger
+from workbench.commands.evidence.silent_logs import (
+    driven_alike,
+    drives_of,
+    of_silent_log,
+    with_danger,
+    with_silent_danger,
+)
 from workbench.commands.evidence.verdict import judged, least_known
 from workbench.commands.finding import find
 from workbench.maths.verdict.approval_case import Objection, where
@@ -74,6 +80,8 @@ def next_step(
         step = replace(step, reason="{fallen} " + step.reason, values=told)
         if step.word in ("add-log", "export"):  # to flash or to hand over what nobody vouches for any more
             step = replace(step, title="Approve revision {id} again", word="approve", reason="{fallen}")
+    if step is not None and evidence is not None and head.id not in state.history.approvals:
+        step = with_danger(evidence, step, _alike(state, head, evidence))
     return with_silent_danger(state, evidence, step)
 
 
@@ -91,7 +99,7 @@ def _chosen(
     driven = any(evidence is None or drive.id in evidence.drives for drive in drives_of(state, head))
     step: NextStep | None = None
     exported = {each.approved for each in state.history.exports if each.revision == head.id}
-    lean = evidence is not None and evidence.revision == head.id and _as_lean_as_driven(state, evidence)
+    lean = evidence is not None and _is_lean(state, head, evidence)
     if not driven and _corrected_since_driven(state, head) and not lean:
         drafted = False in exported
         step = None if drafted else _mend(state, head, found)
@@ -99,8 +107,7 @@ def _chosen(
     elif evidence is not None and asks_for_place(state, evidence):
         step = _place(evidence)
     elif evidence is not None and not (inside(evidence.part_target) and inside(evidence.full_target)):
-        alike = frozenset(evidence.drives) if lean else _driven_alike(state, head)
-        step = _correct(head, evidence, found, own, alike)
+        step = _correct(head, evidence, found, own, _alike(state, head, evidence))
     elif evidence is not None and not driven:
         step = _trial(state, head, found, evidence, drafted=False in exported)
     elif evidence is not None and evidence.revision == head.id:
@@ -220,24 +227,20 @@ def _correct(
     return NextStep(title, "correct", reason, values)
 
 
-def _as_lean_as_driven(state: State, evidence: Evidence) -> bool:
+def _is_lean(state: State, head: Revision, evidence: Evidence) -> bool:
     """Tell whether a danger that nobody acknowledged stands on: full throttle is expected lean with this table too."""
     danger = any(each.passes and each.kind == "danger" for _, each in evidence.cautions)
-    return danger and lean_at_full_throttle(evidence, state.settings.limits.lean)
+    return danger and evidence.revision == head.id and lean_at_full_throttle(evidence, state.settings.limits.lean)
+
+
+def _alike(state: State, head: Revision, evidence: Evidence) -> frozenset[int]:
+    """Number the drives whose dangers stand: made with a table of these values, or all while it is as lean."""
+    return frozenset(evidence.drives) if _is_lean(state, head, evidence) else driven_alike(state, head)
 
 
 def _is_no_matter_of_the_table(caution: Caution) -> bool:
     """Tell whether a caution is of a cause that no table may make up for; a log that is slow, say, is none."""
     return not caution.passes and (caution.kind == "danger" or caution.name.startswith(OTHER_CAUSES))
-
-
-def _driven_alike(state: State, head: Revision) -> frozenset[int]:
-    """Number the drives made with a revision or with a table of the same values."""
-    name, values = head.table.name, head.table.values
-    driven = ((drive.id, state.history.driven(drive, name)) for drive in state.drives)
-    return frozenset(
-        number for number, made in driven if made is not None and np.array_equal(made.table.values, values)
-    )
 
 
 def _least_known(evidence: Evidence, own: Evidence | None) -> dict[str, str]:

@@ -2,6 +2,8 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from workbench.commands.evidence.advice import NextStep
 from workbench.maths.signals.axes import axis_role
 from workbench.maths.verdict.drive_objections import CAUTIONS
@@ -54,6 +56,23 @@ def with_silent_danger(state: State, evidence: Evidence | None, step: NextStep |
     return replace(step, reason=told + step.reason, values=values, danger=True)
 
 
+def with_danger(evidence: Evidence, step: NextStep, alike: frozenset[int]) -> NextStep:
+    """Tell with a next step of a danger that came of the table worked on, whatever the step is about.
+
+    Args:
+        evidence: without the cautions that were acknowledged.
+        step: as it is without that.
+        alike: the drives whose dangers stand.
+    """
+    dangers = (each for number, each in evidence.cautions if each.kind == "danger" and number in alike)
+    danger = next((each for each in dangers), None)
+    if danger is None or step.danger or danger.sentence in step.values.values():
+        return step
+    before = [name for name in step.values.get("objections", "").split(", ") if name and name != CAUTIONS]
+    values = {**step.values, "standing": danger.sentence, "objections": ", ".join((CAUTIONS, *before))}
+    return replace(step, reason="Danger: {standing} " + step.reason, values=values, danger=True)
+
+
 def _asking(state: State, head: Revision) -> Drive | None:
     """Return the first log of a table that left questions open; once approved, only what was added since counts."""
     approval = state.history.approvals.get(head.id)
@@ -104,3 +123,12 @@ def drives_of(state: State, revision: Revision) -> tuple[Drive, ...]:
     """Return the drives that were driven on a revision."""
     name = revision.table.name
     return tuple(drive for drive in state.drives if state.history.driven(drive, name) is revision)
+
+
+def driven_alike(state: State, head: Revision) -> frozenset[int]:
+    """Number the drives made with a revision or with a table of the same values."""
+    name, values = head.table.name, head.table.values
+    driven = ((drive.id, state.history.driven(drive, name)) for drive in state.drives)
+    return frozenset(
+        number for number, made in driven if made is not None and np.array_equal(made.table.values, values)
+    )

@@ -63,7 +63,7 @@ def _without_draft(scene: Scene, state: State, head: Revision) -> NextStep:
     step = next_step_of(state, head, known, prediction, own)
     if step is not None:
         values = {
-            name: window_text(value) if name in ("why", "danger", "fallen") else tr(value)
+            name: window_text(value) if name in ("why", "danger", "standing", "fallen") else tr(value)
             for name, value in step.values.items()
         }
         title = window_text(step.title) if isinstance(step.title, PluralPhrase) else tr(step.title)
