@@ -35,7 +35,7 @@ def borne_out(found: Evidence, full: FullThrottle | None) -> BoolArray:
 def as_read(found: Evidence, wanted: FloatArray, full: FullThrottle | None) -> FloatArray:
     """Lean thin cells with few samples no further than what was read bears out, shape of the table.
 
-    That is their own plain readings, less their standard error; or the leaner of the read cells on both sides; and the
+    That is the plain mean of their own readings; or the leaner of the read cells on both sides; and the
     factor of full throttle within its interval, where pulls went through them.
 
     Args:
@@ -47,9 +47,7 @@ def as_read(found: Evidence, wanted: FloatArray, full: FullThrottle | None) -> F
     if full is not None and full.known:
         pulled = few & full.inside & (full.felt > 0)
         wanted = np.where(pulled, np.maximum(wanted, (full.factor - full.of_a_cell) * full.shaped), wanted)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        own = found.mean - found.spread / np.sqrt(found.count)
-    own = np.where(few & (found.count >= OWN_READINGS), own, np.nan)
+    own = np.where(few & (found.count >= OWN_READINGS), found.mean, np.nan)
     wanted = np.fmax(wanted, np.minimum(own, np.maximum(wanted, 1.0)))
     read = was_read(found, full)
     beside = _lower_of_both_sides(read, wanted)
